@@ -1,0 +1,3 @@
+//! evenfall: arguments in, exit code out.
+
+fn main() {}

@@ -1,0 +1,17 @@
+//! The core: values in, values out.
+//!
+//! Rules of this folder, guarded by `tests/suite/layers.rs`:
+//!
+//! 1. no clock: every function that depends on time takes the instant or the date as an argument;
+//! 2. no input or output: text comes in as `&str`, text goes out as `String`;
+//! 3. no async, no threads, no logging, no global state;
+//! 4. nothing here names `crate::shell`.
+
+pub mod avoid;
+pub mod block;
+pub mod civil;
+pub mod complaint;
+pub mod document;
+pub mod region;
+pub mod routine;
+pub mod settings;

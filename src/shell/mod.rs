@@ -1,0 +1,1 @@
+//! Everything that touches the world: clock, files, store, bus, terminal, page.

@@ -1,0 +1,4 @@
+//! Tests of the whole program: the border between the halves, the command line, the service.
+
+mod layers;
+mod support;

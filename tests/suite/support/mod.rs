@@ -1,0 +1,77 @@
+//! What the tests share: running the program as its user would.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+/// A home of its own for one test, removed at the end.
+pub struct Home {
+    folder: TempDir,
+}
+
+impl Home {
+    /// An empty home.
+    pub fn new() -> Self {
+        Self { folder: tempfile::tempdir().expect("temporary folder") }
+    }
+
+    /// Its folder.
+    pub fn path(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// Writes a file of the person.
+    pub fn write(&self, name: &str, text: &str) -> &Self {
+        let path = self.path().join(name);
+        std::fs::create_dir_all(path.parent().expect("parent")).expect("folder");
+        std::fs::write(path, text).expect("write");
+        self
+    }
+
+    /// The program on this home, at a given moment (`at` as `--at` takes it; empty = the real clock).
+    pub fn command(&self, at: &str, arguments: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_evenfall"));
+        command.arg("--home").arg(self.path());
+        if !at.is_empty() {
+            command.args(["--at", at]);
+        }
+        command.args(arguments).env_remove("EVENFALL_HOME").env("TZ", "UTC");
+        command
+    }
+
+    /// Runs it to its end.
+    pub fn run(&self, at: &str, arguments: &[&str]) -> Said {
+        Said::of(self.command(at, arguments).output().expect("the program starts"))
+    }
+
+    /// Runs it with `--json` and reads what it printed; it has to succeed.
+    pub fn json(&self, at: &str, arguments: &[&str]) -> serde_json::Value {
+        let mut all = vec!["--json"];
+        all.extend(arguments);
+        let said = self.run(at, &all);
+        assert_eq!(said.code, 0, "{arguments:?} failed: {}", said.err);
+        serde_json::from_str(&said.out).unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}", said.out))
+    }
+}
+
+/// What a run of the program said.
+#[derive(Debug)]
+pub struct Said {
+    /// Exit status.
+    pub code: i32,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+impl Said {
+    fn of(output: Output) -> Self {
+        Self {
+            code: output.status.code().unwrap_or(-1),
+            out: String::from_utf8(output.stdout).expect("text on standard output"),
+            err: String::from_utf8(output.stderr).expect("text on standard error"),
+        }
+    }
+}
