@@ -57,6 +57,22 @@ impl fmt::Display for BadZoneData {
 
 impl std::error::Error for BadZoneData {}
 
+/// Which zone names are known, whatever the rules come from.
+pub trait ZoneNames {
+    /// Whether rules can be found under this name.
+    fn knows(&self, name: &str) -> bool;
+}
+
+/// The names of the tables compiled into the program.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct EmbeddedZoneNames;
+
+impl ZoneNames for EmbeddedZoneNames {
+    fn knows(&self, name: &str) -> bool {
+        name.parse::<chrono_tz::Tz>().is_ok()
+    }
+}
+
 /// What a wall time means in a zone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Resolved {

@@ -12,6 +12,7 @@ pub mod block;
 pub mod civil;
 pub mod complaint;
 pub mod document;
+pub mod night;
 pub mod region;
 pub mod routine;
 pub mod settings;
