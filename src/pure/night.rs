@@ -3,8 +3,8 @@
 //! Wall times are what the person plans; every length is taken between instants, so that a night with a
 //! clock change is as long as it really is.
 
-mod notes;
 mod need;
+mod notes;
 
 pub use need::{ADULT_MINIMUM_S, SleepNeed};
 pub use notes::{ClockChange, Note};
@@ -136,7 +136,10 @@ impl LateSession {
 pub fn planned_times(night: Night, times: &NightTimes) -> (NaiveTime, NaiveTime) {
     use chrono::Datelike;
     let once = times.on.get(&night.evening()).map(|one| one.times);
-    let day = times.by_day.get(&day_key(night.evening().weekday())).copied();
+    let day = times
+        .by_day
+        .get(&day_key(night.evening().weekday()))
+        .copied();
     let both = [once, day];
     let first = |half: fn(&super::settings::NightOverride) -> Option<NaiveTime>| {
         both.iter().flatten().find_map(half)

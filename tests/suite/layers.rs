@@ -43,7 +43,12 @@ fn offences(text: &str) -> Vec<(usize, &'static str)> {
         if line.trim_start().starts_with("//") {
             continue;
         }
-        found.extend(FORBIDDEN.iter().filter(|word| line.contains(**word)).map(|word| (number + 1, *word)));
+        found.extend(
+            FORBIDDEN
+                .iter()
+                .filter(|word| line.contains(**word))
+                .map(|word| (number + 1, *word)),
+        );
     }
     found
 }
@@ -53,7 +58,12 @@ fn the_core_reads_no_clock_and_knows_no_shell() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/pure");
     let mut files = Vec::new();
     sources(&root, &mut files);
-    assert!(files.len() > 5, "the core has moved: only {} files below {}", files.len(), root.display());
+    assert!(
+        files.len() > 5,
+        "the core has moved: only {} files below {}",
+        files.len(),
+        root.display()
+    );
     let mut said = String::new();
     for file in files {
         for (line, word) in offences(&fs::read_to_string(&file).expect("source")) {
@@ -65,5 +75,8 @@ fn the_core_reads_no_clock_and_knows_no_shell() {
 
 #[test]
 fn the_guard_sees_an_offence() {
-    assert_eq!(offences("let now = Utc::now();\n// Utc::now is named here only\n"), [(1, "Utc::now")]);
+    assert_eq!(
+        offences("let now = Utc::now();\n// Utc::now is named here only\n"),
+        [(1, "Utc::now")]
+    );
 }

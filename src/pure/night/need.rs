@@ -46,14 +46,16 @@ impl SleepNeed {
         TABLE
             .iter()
             .find(|row| age >= row.0 && row.1.is_none_or(|last| age <= last))
-            .map(|&(from_age, to_age, least, most, may_least, may_most)| Self {
-                from_age,
-                to_age,
-                least_s: least * 3600,
-                most_s: most * 3600,
-                may_least_s: may_least * 3600,
-                may_most_s: may_most * 3600,
-            })
+            .map(
+                |&(from_age, to_age, least, most, may_least, may_most)| Self {
+                    from_age,
+                    to_age,
+                    least_s: least * 3600,
+                    most_s: most * 3600,
+                    may_least_s: may_least * 3600,
+                    may_most_s: may_most * 3600,
+                },
+            )
     }
 
     /// The recommendation for someone born in a year, at a date. Only the year is known, so the age is

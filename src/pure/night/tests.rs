@@ -135,7 +135,11 @@ fn one_off_wins_over_weekday_over_general_each_half_by_itself() {
 #[test]
 fn a_clock_change_is_said_the_evening_before_and_on_the_evening() {
     let all = settings("22:30", "06:30");
-    assert!(plan_on("2026-03-26", &all, "Europe/Berlin").notes.is_empty());
+    assert!(
+        plan_on("2026-03-26", &all, "Europe/Berlin")
+            .notes
+            .is_empty()
+    );
     let before = plan_on("2026-03-27", &all, "Europe/Berlin");
     assert_eq!(ids(&before), ["clock_change_tomorrow"]);
     assert_eq!(before.in_bed_s, 8 * 3600);
@@ -149,7 +153,11 @@ fn a_clock_change_is_said_the_evening_before_and_on_the_evening() {
         on.notes[0].text(),
         "The clocks go forward by 1 h tonight, from 02:00 to 03:00. With it this plan gives 7 h in bed."
     );
-    assert!(plan_on("2026-03-29", &all, "Europe/Berlin").notes.is_empty());
+    assert!(
+        plan_on("2026-03-29", &all, "Europe/Berlin")
+            .notes
+            .is_empty()
+    );
     let back = plan_on("2026-10-24", &all, "Europe/Berlin");
     assert_eq!(back.in_bed_s, 9 * 3600);
     assert_eq!(
@@ -160,9 +168,17 @@ fn a_clock_change_is_said_the_evening_before_and_on_the_evening() {
 
 #[test]
 fn a_half_hour_change() {
-    let night = plan_on("2026-04-04", &settings("23:00", "07:00"), "Australia/Lord_Howe");
+    let night = plan_on(
+        "2026-04-04",
+        &settings("23:00", "07:00"),
+        "Australia/Lord_Howe",
+    );
     assert_eq!(night.in_bed_s, 8 * 3600 + 1800);
-    assert!(night.notes[0].text().starts_with("The clocks go back by 30 min tonight"));
+    assert!(
+        night.notes[0]
+            .text()
+            .starts_with("The clocks go back by 30 min tonight")
+    );
 }
 
 #[test]
@@ -245,9 +261,9 @@ fn a_hard_session_that_ends_late_is_noted_once_and_makes_the_evening_gentle() {
         let same = plan.clone().with_sessions(&quiet);
         assert_eq!(same, plan, "{quiet:?}");
     }
-    let late = plan
-        .clone()
-        .with_sessions(&[(4.0, minutes(5)), (7.0, minutes(59)), (9.0, minutes(1))]);
+    let late =
+        plan.clone()
+            .with_sessions(&[(4.0, minutes(5)), (7.0, minutes(59)), (9.0, minutes(1))]);
     assert!(late.gentle);
     assert_eq!(ids(&late), ["late_hard_session"]);
     assert_eq!(
@@ -265,6 +281,10 @@ fn every_note_has_words_that_end_as_a_sentence() {
     // Bedtime and wake time both in the gap: still in order, never a negative length.
     assert_eq!(plan.in_bed_s, 15 * 60);
     for note in &plan.notes {
-        assert!(note.text().ends_with('.') && !note.text().contains('!'), "{}", note.text());
+        assert!(
+            note.text().ends_with('.') && !note.text().contains('!'),
+            "{}",
+            note.text()
+        );
     }
 }

@@ -13,7 +13,9 @@ pub struct Home {
 impl Home {
     /// An empty home.
     pub fn new() -> Self {
-        Self { folder: tempfile::tempdir().expect("temporary folder") }
+        Self {
+            folder: tempfile::tempdir().expect("temporary folder"),
+        }
     }
 
     /// Its folder.
@@ -36,13 +38,20 @@ impl Home {
         if !at.is_empty() {
             command.args(["--at", at]);
         }
-        command.args(arguments).env_remove("EVENFALL_HOME").env("TZ", "UTC");
+        command
+            .args(arguments)
+            .env_remove("EVENFALL_HOME")
+            .env("TZ", "UTC");
         command
     }
 
     /// Runs it to its end.
     pub fn run(&self, at: &str, arguments: &[&str]) -> Said {
-        Said::of(self.command(at, arguments).output().expect("the program starts"))
+        Said::of(
+            self.command(at, arguments)
+                .output()
+                .expect("the program starts"),
+        )
     }
 
     /// Runs it with `--json` and reads what it printed; it has to succeed.
@@ -51,7 +60,8 @@ impl Home {
         all.extend(arguments);
         let said = self.run(at, &all);
         assert_eq!(said.code, 0, "{arguments:?} failed: {}", said.err);
-        serde_json::from_str(&said.out).unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}", said.out))
+        serde_json::from_str(&said.out)
+            .unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}", said.out))
     }
 }
 
