@@ -24,13 +24,13 @@ pub enum ZoneSource {
 }
 
 /// A time zone with its rules.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Zone {
     name: Arc<str>,
     rules: Rules,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 enum Rules {
     Tzif(jiff::tz::TimeZone),
     Embedded(chrono_tz::Tz),
@@ -132,6 +132,21 @@ impl Zone {
         })
     }
 
+    /// A zone from a rule as POSIX writes it in `TZ`, for example `CET-1CEST,M3.5.0,M10.5.0/3`. Its
+    /// name is the rule itself, its source counts as [`ZoneSource::System`].
+    pub fn from_posix(rule: &str) -> Result<Self, BadZoneData> {
+        match jiff::tz::TimeZone::posix(rule) {
+            Ok(zone) => Ok(Self {
+                name: rule.into(),
+                rules: Rules::Tzif(zone),
+            }),
+            Err(error) => Err(BadZoneData {
+                name: rule.to_owned(),
+                reason: error.to_string(),
+            }),
+        }
+    }
+
     /// Universal time.
     pub fn utc() -> Self {
         Self {
@@ -192,44 +207,68 @@ impl Zone {
 
     /// The offset in force just before the gap that swallows `wall`.
     ///
-    /// The last instant before a transition is searched for, because a fixed look-back of some hours
-    /// fails where a whole day was skipped (Apia, 30 December 2011).
+    /// The change itself is searched for, because a fixed look-back of some hours fails where a whole
+    /// day was skipped (Apia, 30 December 2011). No offset is beyond 16 hours, so the change lies there.
     fn offset_before_gap(&self, wall: NaiveDateTime) -> FixedOffset {
-        let mut before = wall.and_utc() - Duration::hours(40);
-        let mut after = wall.and_utc() + Duration::hours(40);
-        let old = self.offset_at(before);
-        while after - before > Duration::seconds(1) {
-            let middle = before + (after - before) / 2;
-            if self.offset_at(middle) == old {
-                before = middle
-            } else {
-                after = middle
+        let mut from = wall.and_utc() - Duration::hours(16);
+        let until = wall.and_utc() + Duration::hours(16);
+        let old = self.offset_at(from);
+        while let Some(change) = self.next_change(from, until) {
+            let before = self.offset_at(change - Duration::seconds(1));
+            let shown = |offset: FixedOffset| change.naive_utc() + offset;
+            if wall >= shown(before) && wall < shown(self.offset_at(change)) {
+                return before;
             }
+            from = change;
         }
         old
     }
 
-    /// The next instant after `from` at which the offset changes, if one comes before `until`.
+    /// The next instant after `from` at which the offset changes, if one comes before `until` or then.
+    ///
+    /// Two changes within 12 hours that undo each other are not seen; no zone has had such.
     pub fn next_change(&self, from: Instant, until: Instant) -> Option<Instant> {
-        let mut low = from;
-        while low < until {
-            let high = (low + Duration::hours(12)).min(until);
-            if self.offset_at(high) != self.offset_at(low) {
+        const STEP_S: i64 = 12 * 3600;
+        let second = |at: i64| DateTime::from_timestamp(at, 0).unwrap_or(until);
+        let (mut low, end) = (from.timestamp(), until.timestamp());
+        while low < end {
+            let high = (low + STEP_S).min(end);
+            let old = self.offset_at(second(low));
+            if self.offset_at(second(high)) != old {
+                // Changes fall on whole seconds.
                 let (mut before, mut after) = (low, high);
-                while after - before > Duration::seconds(1) {
+                while after - before > 1 {
                     let middle = before + (after - before) / 2;
-                    if self.offset_at(middle) == self.offset_at(low) {
+                    if self.offset_at(second(middle)) == old {
                         before = middle
                     } else {
                         after = middle
                     }
                 }
-                return Some(after);
+                return Some(second(after));
             }
             low = high;
         }
         None
     }
+}
+
+/// The first instant from `from` on, before `until`, at which two zones show different wall times.
+pub fn first_difference(
+    one: &Zone,
+    other: &Zone,
+    from: Instant,
+    until: Instant,
+) -> Option<Instant> {
+    let mut at = from;
+    while at < until {
+        if one.offset_at(at) != other.offset_at(at) {
+            return Some(at);
+        }
+        let changes = [one.next_change(at, until), other.next_change(at, until)];
+        at = changes.into_iter().flatten().min()?;
+    }
+    None
 }
 
 fn resolve_tzif(zone: &jiff::tz::TimeZone, wall: NaiveDateTime) -> Resolved {
@@ -342,3 +381,6 @@ impl fmt::Display for Night {
 fn day_before(date: NaiveDate) -> NaiveDate {
     date.pred_opt().unwrap_or(date)
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,1 +1,3 @@
 //! Everything that touches the world: clock, files, store, bus, terminal, page.
+
+pub mod zones;
