@@ -13,6 +13,7 @@ pub mod civil;
 pub mod complaint;
 pub mod document;
 pub mod night;
+pub mod pace;
 pub mod region;
 pub mod routine;
 pub mod settings;
