@@ -221,7 +221,11 @@ pub fn in_words(pattern: &Pattern) -> String {
     let mut parts = vec![format!("{} in", seconds(pattern.inhale_ms))];
     if pattern.second_inhale_ms > 0 {
         let first_ms = pattern.inhale_ms - pattern.second_inhale_ms;
-        parts = vec![format!("{} and {} in", seconds(first_ms), seconds(pattern.second_inhale_ms))];
+        parts = vec![format!(
+            "{} and {} in",
+            seconds(first_ms),
+            seconds(pattern.second_inhale_ms)
+        )];
     }
     if pattern.hold_ms > 0 {
         parts.push(format!("{} held", seconds(pattern.hold_ms)));
@@ -247,11 +251,13 @@ const RATES: (f64, f64) = (4.0, 24.0);
 /// evening until the target is reached. The in-breath and the holds move along at the same pace, so
 /// that no evening asks for more than half a second more of anything (our own design choice).
 pub fn progressed(target: &Pattern, own_rate: Option<f64>, evenings_done: u32) -> Pattern {
-    let start_ms = own_rate.filter(|rate| rate.is_finite()).map_or(FIRST_EVENING_MS, |rate| {
-        let (inhale_s, _) = from_rate(rate.clamp(RATES.0, RATES.1), 1.0);
-        // Tenths of a second: finer than anyone paces.
-        (inhale_s * 10.0).round() as u32 * 100
-    });
+    let start_ms = own_rate
+        .filter(|rate| rate.is_finite())
+        .map_or(FIRST_EVENING_MS, |rate| {
+            let (inhale_s, _) = from_rate(rate.clamp(RATES.0, RATES.1), 1.0);
+            // Tenths of a second: finer than anyone paces.
+            (inhale_s * 10.0).round() as u32 * 100
+        });
     let reach_ms = STEP_MS.saturating_mul(evenings_done);
     let toward = |from: u32, to: u32| {
         if from < to {

@@ -80,7 +80,11 @@ fn read(
     patterns: &BTreeMap<String, Pattern>,
 ) -> Option<Evening> {
     let name = sentence(root, "name", "After legs");
-    let about = sentence(root, "about", "Calves, thighs and seat, ending on the back.");
+    let about = sentence(
+        root,
+        "about",
+        "Calves, thighs and seat, ending on the back.",
+    );
     let pattern = known_id(root, "pattern", "longer_out_4_6", patterns);
     let breathing = breathing(root);
     let listed: Vec<EveningStretch> = root
@@ -121,8 +125,12 @@ fn breathing(root: &Section<'_, '_>) -> Option<Breathing> {
             );
             None
         }
-        (true, false) => seconds.and_then(|count| u32::try_from(count.value).ok()).map(Breathing::Seconds),
-        (false, true) => cycles.and_then(|count| u32::try_from(count.value).ok()).map(Breathing::Cycles),
+        (true, false) => seconds
+            .and_then(|count| u32::try_from(count.value).ok())
+            .map(Breathing::Seconds),
+        (false, true) => cycles
+            .and_then(|count| u32::try_from(count.value).ok())
+            .map(Breathing::Cycles),
     }
 }
 
@@ -139,7 +147,10 @@ fn read_stretch(
         && stretch.two_sided == (side.value == Side::Both)
     {
         let (what, instead) = if stretch.two_sided {
-            ("is done one side at a time", "Remove side to do both in turn, or write \"left\" or \"right\"")
+            (
+                "is done one side at a time",
+                "Remove side to do both in turn, or write \"left\" or \"right\"",
+            )
         } else {
             ("has no sides", "Remove side")
         };
@@ -170,7 +181,10 @@ fn known_id<T>(
     known: &BTreeMap<String, T>,
 ) -> Option<String> {
     if !section.has(key) {
-        section.missing(key, format!("Write an id, for example {key} = \"{example}\""));
+        section.missing(
+            key,
+            format!("Write an id, for example {key} = \"{example}\""),
+        );
         return None;
     }
     let written = section.text(key, example)?;
@@ -181,7 +195,11 @@ fn known_id<T>(
         Some(id) => format!("Did you mean \"{id}\"? \"evenfall routine list\" shows all"),
         None => "\"evenfall routine list\" shows all ids".to_owned(),
     };
-    let what = format!("{}: \"{}\" is not known", section.name_of(key), written.value);
+    let what = format!(
+        "{}: \"{}\" is not known",
+        section.name_of(key),
+        written.value
+    );
     section.complain(&written.span, what, instead);
     None
 }

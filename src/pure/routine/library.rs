@@ -90,10 +90,7 @@ impl Library {
 
     /// The shipped files with the person's own on top. A file with complaints is left out - the
     /// shipped one of that id stays - and the rest loads.
-    pub fn load(
-        shipped: &[LibraryText<'_>],
-        own: &[LibraryText<'_>],
-    ) -> (Self, Vec<Complaint>) {
+    pub fn load(shipped: &[LibraryText<'_>], own: &[LibraryText<'_>]) -> (Self, Vec<Complaint>) {
         let mut library = Self::default();
         let mut complaints = Vec::new();
         // Shipped evenings are checked against shipped stretches: a person's narrower hold is no fault
@@ -119,7 +116,12 @@ impl Library {
     }
 
     fn add(&mut self, text: LibraryText<'_>) -> Result<(), Vec<Complaint>> {
-        let LibraryText { file, kind, id, text } = text;
+        let LibraryText {
+            file,
+            kind,
+            id,
+            text,
+        } = text;
         match kind {
             Kind::Stretch => {
                 let stretch = Stretch::parse(file, id, text)?;
@@ -174,7 +176,9 @@ impl Library {
                 notes.push(format!("\"{}\" is left out: {why}.", stretch.name));
                 continue;
             }
-            let hold_s = listed.hold_s.map_or(stretch.usual_hold_s(), |hold| stretch.clamp_hold(hold));
+            let hold_s = listed
+                .hold_s
+                .map_or(stretch.usual_hold_s(), |hold| stretch.clamp_hold(hold));
             let one = listed.side.filter(|_| stretch.two_sided);
             let sides = one.as_ref().map_or(stretch.sides(), std::slice::from_ref);
             for side in sides {
@@ -193,11 +197,18 @@ impl Library {
 
 /// Why a person does not do a stretch, for a sentence; `None` = nothing speaks against it.
 pub fn why_left_out(stretch: &Stretch, limits: &Limits) -> Option<String> {
-    if let Some(region) = limits.painful.iter().find(|region| stretch.touches(**region)) {
+    if let Some(region) = limits
+        .painful
+        .iter()
+        .find(|region| stretch.touches(**region))
+    {
         return Some(format!("there is pain noted in the {}", region.words()));
     }
     let avoided = stretch.left_out_by(&limits.avoid)?;
-    Some(format!("your settings list {} under avoid", avoided.words()))
+    Some(format!(
+        "your settings list {} under avoid",
+        avoided.words()
+    ))
 }
 
 /// What is wrong with the id of a file, if anything: how it is written, or that it is used already.
@@ -230,7 +241,11 @@ fn unfit_id<'t>(
     seen.insert(text.id, text.file);
     let kind = other_kind(text, below)?;
     complaint(
-        format!("the id \"{}\" belongs to a shipped {}", text.id, kind.noun()),
+        format!(
+            "the id \"{}\" belongs to a shipped {}",
+            text.id,
+            kind.noun()
+        ),
         "Give the file another name",
     )
 }
@@ -247,7 +262,9 @@ fn other_kind(text: &LibraryText<'_>, below: &Library) -> Option<Kind> {
 
 fn is_id(id: &str) -> bool {
     id.starts_with(|first: char| first.is_ascii_lowercase())
-        && id.chars().all(|one| one.is_ascii_lowercase() || one.is_ascii_digit() || one == '_')
+        && id
+            .chars()
+            .all(|one| one.is_ascii_lowercase() || one.is_ascii_digit() || one == '_')
 }
 
 #[cfg(test)]

@@ -82,13 +82,7 @@ fn read(root: &Section<'_, '_>, id: &str) -> Option<Pattern> {
 }
 
 /// Seconds of the file as milliseconds; a key that need not be there is 0 without it.
-fn seconds(
-    root: &Section<'_, '_>,
-    key: &str,
-    least: f64,
-    most: f64,
-    needed: bool,
-) -> Option<u32> {
+fn seconds(root: &Section<'_, '_>, key: &str, least: f64, most: f64, needed: bool) -> Option<u32> {
     if !root.has(key) {
         if needed {
             root.missing(key, format!("Write its seconds, for example {key} = 4"));
@@ -121,7 +115,10 @@ mod tests {
     #[test]
     fn a_double_inhale_counts_both_steps() {
         let pattern = parse("inhale = 2\nsecond_inhale = 1\nexhale = 6").expect("reads");
-        assert_eq!((pattern.inhale_ms, pattern.second_inhale_ms), (3_000, 1_000));
+        assert_eq!(
+            (pattern.inhale_ms, pattern.second_inhale_ms),
+            (3_000, 1_000)
+        );
         assert_eq!(pattern.cycle_ms(), 9_000);
     }
 
@@ -129,7 +126,8 @@ mod tests {
     fn holds_end_at_seven_seconds() {
         assert!(parse("inhale = 4\nhold = 7\nexhale = 8").is_ok());
         for key in ["hold", "hold_out"] {
-            let said = parse(&format!("inhale = 4\n{key} = 7.5\nexhale = 8")).expect_err("too long");
+            let said =
+                parse(&format!("inhale = 4\n{key} = 7.5\nexhale = 8")).expect_err("too long");
             assert_eq!(said.len(), 1);
             assert!(said[0].starts_with("p.toml:4:"), "{said:?}");
             assert!(said[0].ends_with("Write a number from 0 to 7."), "{said:?}");
@@ -139,7 +137,10 @@ mod tests {
     #[test]
     fn fast_breathing_and_missing_steps_are_refused() {
         let said = parse("inhale = 1\nexhale = 1").expect_err("too fast");
-        assert!(said[0].starts_with("p.toml:4:1: one breath is shorter"), "{said:?}");
+        assert!(
+            said[0].starts_with("p.toml:4:1: one breath is shorter"),
+            "{said:?}"
+        );
         let said = parse("inhale = 4").expect_err("no exhale");
         assert!(said[0].contains("exhale is missing"), "{said:?}");
     }

@@ -47,7 +47,10 @@ pub struct Routine {
 impl Routine {
     /// Length of the stretching with its changes, milliseconds.
     pub fn stretching_ms(&self) -> u64 {
-        let seconds = self.steps.iter().map(|step| u64::from(step.hold_s) + u64::from(step.change_s));
+        let seconds = self
+            .steps
+            .iter()
+            .map(|step| u64::from(step.hold_s) + u64::from(step.change_s));
         seconds.sum::<u64>() * 1000
     }
 

@@ -430,7 +430,14 @@ limbs = { knee = 3 }
 
     #[test]
     fn a_hold_that_is_no_range_is_refused() {
-        for hold in ["[45, 15]", "[20]", "[10, 20, 30]", "[15.5, 30]", "[1, 30]", "30"] {
+        for hold in [
+            "[45, 15]",
+            "[20]",
+            "[10, 20, 30]",
+            "[15.5, 30]",
+            "[1, 30]",
+            "30",
+        ] {
             let said = said(&WHOLE.replace("[15, 45]", hold));
             assert_eq!(said.len(), 1, "{hold}: {said:?}");
             assert!(said[0].starts_with("s.toml:5:"), "{hold}: {said:?}");

@@ -75,8 +75,18 @@ impl Timeline {
         let mut before: Option<&Step> = None;
         for (index, step) in routine.steps.iter().enumerate() {
             let stretch = library.stretches.get(&step.stretch);
-            cues.of_step(index, CueKind::Move, step.change_s, move_words(step, stretch, before));
-            cues.of_step(index, CueKind::Stretch, step.hold_s, hold_words(step, stretch));
+            cues.of_step(
+                index,
+                CueKind::Move,
+                step.change_s,
+                move_words(step, stretch, before),
+            );
+            cues.of_step(
+                index,
+                CueKind::Stretch,
+                step.hold_s,
+                hold_words(step, stretch),
+            );
             before = Some(step);
         }
         for breath in 0..routine.cycles {
@@ -168,7 +178,10 @@ fn side_words(side: Side) -> &'static str {
 }
 
 fn name_of(step: &Step, stretch: Option<&Stretch>) -> String {
-    stretch.map_or_else(|| step.stretch.replace('_', " "), |stretch| stretch.name.clone())
+    stretch.map_or_else(
+        || step.stretch.replace('_', " "),
+        |stretch| stretch.name.clone(),
+    )
 }
 
 fn move_words(step: &Step, stretch: Option<&Stretch>, before: Option<&Step>) -> String {
