@@ -9,7 +9,7 @@ mod notes;
 pub use need::{ADULT_MINIMUM_S, SleepNeed};
 pub use notes::{ClockChange, Note};
 
-use chrono::{DateTime, Duration, FixedOffset, NaiveDateTime, NaiveTime};
+use chrono::{DateTime, Duration, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 
 use super::civil::{Instant, Night, Resolved, Zone};
 use super::settings::{NightTimes, Settings, ZoneChoice, day_key};
@@ -182,15 +182,36 @@ pub fn span(night: Night, times: &NightTimes, zone: &Zone) -> NightSpan {
     }
 }
 
+/// The wall times of going to bed and waking, where only times of day and the date of the morning are
+/// known: to bed on that date, or on the day before if it is not before the wake time.
+pub fn attach_dates(
+    bed: NaiveTime,
+    wake: NaiveTime,
+    morning: NaiveDate,
+) -> (NaiveDateTime, NaiveDateTime) {
+    let bed_date = if bed < wake {
+        morning
+    } else {
+        morning.pred_opt().unwrap_or(morning)
+    };
+    (bed_date.and_time(bed), morning.and_time(wake))
+}
+
+/// When a wind-down has to start: lights out less the settling minutes less the routine, as they
+/// really pass.
+pub fn wind_down_start(lights_out: Instant, settle_minutes: u32, routine_seconds: u32) -> Instant {
+    lights_out
+        - Duration::minutes(i64::from(settle_minutes))
+        - Duration::seconds(i64::from(routine_seconds))
+}
+
 /// The plan of a night whose routine takes `routine_seconds`. `zone` is that of [`zone_choice`].
 pub fn plan(night: Night, settings: &Settings, zone: &Zone, routine_seconds: u32) -> NightPlan {
     let span = span(night, &settings.nights, zone);
     let need = settings
         .born
         .and_then(|born| SleepNeed::in_year(born, night.evening()));
-    let lead = Duration::minutes(i64::from(settings.evening.settle))
-        + Duration::seconds(i64::from(routine_seconds));
-    let starts_at = span.bedtime.at - lead;
+    let starts_at = wind_down_start(span.bedtime.at, settings.evening.settle, routine_seconds);
     NightPlan {
         night,
         bedtime: span.bedtime,
