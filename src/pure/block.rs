@@ -6,6 +6,17 @@ use chrono::{NaiveDate, NaiveTime};
 
 use super::region::Region;
 
+mod calendar;
+mod part;
+mod read;
+mod shipped;
+#[cfg(test)]
+mod tests;
+
+pub use calendar::PlannedPart;
+pub use read::parse;
+pub use shipped::{SHIPPED, next_monday, shipped};
+
 /// A plan of several weeks.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Block {

@@ -11,6 +11,10 @@ use chrono::{
     DateTime, Duration, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Utc,
 };
 
+mod names;
+
+pub use names::nearest_zone;
+
 /// A point on the UTC time line.
 pub type Instant = DateTime<Utc>;
 

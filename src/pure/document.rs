@@ -14,6 +14,10 @@ use toml::de::{DeTable, DeValue};
 
 use super::complaint::{Complaint, Lines, nearest, one_of};
 
+mod syntax;
+#[cfg(test)]
+mod tests;
+
 /// A value with the bytes it came from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Placed<T> {
@@ -27,8 +31,12 @@ pub struct Placed<T> {
 #[derive(Debug)]
 pub struct Document<'t> {
     file: &'t str,
+    text: &'t str,
     lines: Lines<'t>,
     complaints: RefCell<Vec<Complaint>>,
+    /// Complaints that something is absent. They are dropped where the text is no TOML: what the
+    /// reader could not take in is not missing.
+    absent: RefCell<Vec<Complaint>>,
 }
 
 impl<'t> Document<'t> {
@@ -41,39 +49,68 @@ impl<'t> Document<'t> {
     ) -> Result<T, Vec<Complaint>> {
         let document = Self {
             file,
+            text,
             lines: Lines::new(text),
             complaints: RefCell::default(),
+            absent: RefCell::default(),
         };
         let (root, errors) = DeTable::parse_recoverable(text);
-        for error in errors {
-            let span = error.span().unwrap_or(0..0);
-            document.complain(
-                span.start,
-                error.message().trim(),
-                "See the format page for the TOML of this file",
-            );
-        }
         let section = Section::new(&document, root.get_ref(), 0..0, String::new());
         let value = read(&section);
         section.finish();
-        let mut complaints = document.complaints.into_inner();
-        complaints.sort_by_key(|complaint| (complaint.line, complaint.column));
-        complaints.dedup();
+        let complaints = document.all_complaints(&errors);
         match value {
             Some(value) if complaints.is_empty() => Ok(value),
             _ => Err(complaints),
         }
     }
 
+    /// Every complaint in the order of the text, with those about the TOML itself.
+    fn all_complaints(self, errors: &[toml::de::Error]) -> Vec<Complaint> {
+        let found = self.complaints.take();
+        if errors.is_empty() {
+            self.complaints.replace(found);
+            self.complaints.borrow_mut().extend(self.absent.take());
+        } else {
+            let end = syntax::complain(&self, errors);
+            // A line with a slip of the pen has been complained of, and below a broken structure
+            // nothing can be trusted to stand in its own table.
+            let slips: BTreeSet<usize> = self
+                .complaints
+                .borrow()
+                .iter()
+                .map(|one| one.line)
+                .collect();
+            let kept = found
+                .into_iter()
+                .filter(|one| one.line < end && !slips.contains(&one.line));
+            self.complaints.borrow_mut().extend(kept);
+        }
+        let mut complaints = self.complaints.take();
+        complaints.sort_by_key(|complaint| (complaint.line, complaint.column));
+        complaints.dedup();
+        complaints
+    }
+
     fn complain(&self, byte: usize, what: impl Into<String>, instead: impl Into<String>) {
+        let complaint = self.complaint(byte, what, instead);
+        self.complaints.borrow_mut().push(complaint);
+    }
+
+    fn complaint(
+        &self,
+        byte: usize,
+        what: impl Into<String>,
+        instead: impl Into<String>,
+    ) -> Complaint {
         let (line, column) = self.lines.place(byte);
-        self.complaints.borrow_mut().push(Complaint {
+        Complaint {
             file: self.file.to_owned(),
             line,
             column,
             what: what.into(),
             instead: instead.into(),
-        });
+        }
     }
 }
 
@@ -114,14 +151,15 @@ impl<'d, 't> Section<'d, 't> {
         self.document.complain(span.start, what, instead);
     }
 
-    /// A complaint about this table as a whole.
+    /// A complaint that something is absent from this table.
     pub fn complain_here(&self, what: impl Into<String>, instead: impl Into<String>) {
-        self.document.complain(self.span.start, what, instead);
+        let complaint = self.document.complaint(self.span.start, what, instead);
+        self.document.absent.borrow_mut().push(complaint);
     }
 
     /// Whether anything has been complained of so far, anywhere in the text.
     pub fn is_clean(&self) -> bool {
-        self.document.complaints.borrow().is_empty()
+        self.document.complaints.borrow().is_empty() && self.document.absent.borrow().is_empty()
     }
 
     /// Where this table stands.
@@ -143,6 +181,13 @@ impl<'d, 't> Section<'d, 't> {
         self.table
             .iter()
             .any(|(written, _)| written.get_ref().as_ref() == key)
+    }
+
+    /// Whether a list is written under the key.
+    pub fn is_list(&self, key: &str) -> bool {
+        self.table.iter().any(|(written, value)| {
+            written.get_ref().as_ref() == key && matches!(value.get_ref(), DeValue::Array(_))
+        })
     }
 
     /// The value under a key, which counts as known from here on.
@@ -315,6 +360,30 @@ impl<'d, 't> Section<'d, 't> {
         }
     }
 
+    /// A text, or a bare time of day read as its text (`wake + 10 min`, `"07:00"` and `07:00`).
+    pub fn text_or_time(&self, key: &str, example: &str) -> Option<Placed<String>> {
+        let value = self.value(key)?;
+        match value.get_ref() {
+            DeValue::Datetime(stamp) if stamp.date.is_none() => Some(Placed {
+                value: stamp.to_string(),
+                span: value.span(),
+            }),
+            _ => self.text(key, example),
+        }
+    }
+
+    /// Where the letter at a byte of a text value stands: inside the quotes if the value is written
+    /// plainly between them, else where the value begins.
+    pub fn place_in(&self, written: &Placed<String>, byte: usize) -> Range<usize> {
+        let start = written.span.start;
+        let raw = self.document.text.get(written.span.clone());
+        let plain = raw.and_then(|raw| raw.get(1..raw.len().checked_sub(1)?));
+        match plain {
+            Some(inner) if inner == written.value => start + 1 + byte..written.span.end,
+            _ => written.span.clone(),
+        }
+    }
+
     /// A list; what is no list is complained of and read as nothing.
     fn items(&self, key: &str, want: &str) -> Option<&'d [Spanned<DeValue<'t>>]> {
         let value = self.value(key)?;
@@ -372,6 +441,36 @@ impl<'d, 't> Section<'d, 't> {
             match read.filter(|number| bounds.contains(number)) {
                 Some(number) => numbers.push(Placed {
                     value: number,
+                    span: item.span(),
+                }),
+                None => self.complain(
+                    &item.span(),
+                    format!("an entry of {} does not fit", self.name_of(key)),
+                    format!("Write {want}"),
+                ),
+            }
+        }
+        Some(numbers)
+    }
+
+    /// A list of whole numbers within bounds.
+    pub fn integers(&self, key: &str, bounds: RangeInclusive<i64>) -> Option<Vec<Placed<i64>>> {
+        let want = format!(
+            "a list of whole numbers from {} to {}",
+            bounds.start(),
+            bounds.end()
+        );
+        let mut numbers = Vec::new();
+        for item in self.items(key, &want)? {
+            let read = match item.get_ref() {
+                DeValue::Integer(number) => {
+                    i64::from_str_radix(number.as_str(), number.radix()).ok()
+                }
+                _ => None,
+            };
+            match read.filter(|number| bounds.contains(number)) {
+                Some(value) => numbers.push(Placed {
+                    value,
                     span: item.span(),
                 }),
                 None => self.complain(
@@ -496,11 +595,17 @@ impl<'d, 't> Section<'d, 't> {
     /// Complains of every key that was never asked for. Called by [`Document::read`] for the root;
     /// call it for every table that was opened.
     pub fn finish(&self) {
+        self.finish_with(|_| None);
+    }
+
+    /// As [`Section::finish`], with a guess of its own what an unknown key was meant to be.
+    pub fn finish_with(&self, guess: impl Fn(&str) -> Option<&'static str>) {
         let known: Vec<String> = self.known.borrow().iter().cloned().collect();
         for key in self.other_keys() {
             let name = self.name_of(&key.value);
             let names = known.iter().map(String::as_str);
-            let instead = match nearest(&key.value, names.clone()) {
+            let meant = guess(&key.value).or_else(|| nearest(&key.value, names.clone()));
+            let instead = match meant {
                 Some(word) => format!("Did you mean {word}? Known here: {}", one_of(names)),
                 None if known.is_empty() => "Remove it".to_owned(),
                 None => format!("Remove it. Known here: {}", one_of(names)),

@@ -16,4 +16,6 @@ pub mod night;
 pub mod pace;
 pub mod region;
 pub mod routine;
+pub mod schedule;
 pub mod settings;
+pub mod weekday;

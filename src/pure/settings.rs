@@ -6,6 +6,16 @@ use chrono::{NaiveDate, NaiveTime, Weekday};
 
 use super::avoid::Avoid;
 
+mod defaults;
+mod evening;
+mod nights;
+mod prompts;
+mod read;
+#[cfg(test)]
+mod tests;
+
+pub use read::{KnownIds, parse, parse_with_ids};
+
 /// The settings after every check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {

@@ -1,0 +1,359 @@
+//! Times that come again: cron fields, read as wall time.
+//!
+//! The six fields are second, minute, hour, day of the month, month and weekday. They are handed to
+//! the `cron` crate as if the wall clock showed universal time, and the wall time it answers is turned
+//! into an instant by [`Zone`]. Asked in a zone, the crate passes over a wall time that the clocks skip,
+//! gives a repeated one twice and out of order, and does not give the second one when asked again.
+//!
+//! Weekdays are names only: in this crate 1 is Sunday, in POSIX cron 1 is Monday, so a digit would
+//! quietly mean another day to many people.
+
+use std::str::FromStr;
+
+use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
+
+use super::civil::{Instant, Zone};
+use super::complaint::nearest;
+use super::settings::CronFields;
+
+#[cfg(test)]
+mod tests;
+
+/// What is wrong with cron fields.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CronFault {
+    /// Where in the text, in bytes.
+    pub at: usize,
+    /// What is wrong, a sentence without its full stop.
+    pub what: String,
+    /// What to write instead, a sentence without its full stop.
+    pub instead: String,
+}
+
+/// One of the six fields.
+struct Rule {
+    name: &'static str,
+    low: u32,
+    high: u32,
+    /// Names, the first standing for `low`; each with its long form.
+    names: &'static [(&'static str, &'static str)],
+    /// Whether digits are accepted beside the names.
+    digits: bool,
+    /// Whether `?` may stand for "any".
+    any: bool,
+}
+
+const MONTHS: &[(&str, &str)] = &[
+    ("Jan", "january"),
+    ("Feb", "february"),
+    ("Mar", "march"),
+    ("Apr", "april"),
+    ("May", "may"),
+    ("Jun", "june"),
+    ("Jul", "july"),
+    ("Aug", "august"),
+    ("Sep", "september"),
+    ("Oct", "october"),
+    ("Nov", "november"),
+    ("Dec", "december"),
+];
+
+const WEEKDAYS: &[(&str, &str)] = &[
+    ("Sun", "sunday"),
+    ("Mon", "monday"),
+    ("Tue", "tuesday"),
+    ("Wed", "wednesday"),
+    ("Thu", "thursday"),
+    ("Fri", "friday"),
+    ("Sat", "saturday"),
+];
+
+const fn digits(name: &'static str, low: u32, high: u32) -> Rule {
+    Rule {
+        name,
+        low,
+        high,
+        names: &[],
+        digits: true,
+        any: false,
+    }
+}
+
+const RULES: [Rule; 6] = [
+    digits("second", 0, 59),
+    digits("minute", 0, 59),
+    digits("hour", 0, 23),
+    Rule {
+        any: true,
+        ..digits("day of the month", 1, 31)
+    },
+    Rule {
+        names: MONTHS,
+        ..digits("month", 1, 12)
+    },
+    Rule {
+        names: WEEKDAYS,
+        digits: false,
+        any: true,
+        ..digits("weekday", 1, 7)
+    },
+];
+
+const SHORT_FORMS: [&str; 5] = ["@hourly", "@daily", "@weekly", "@monthly", "@yearly"];
+
+const SIX: &str =
+    "Write six fields: second minute hour day month weekday, for example \"0 0 18 * * Sun\"";
+
+/// Reads cron fields: second, minute, hour, day of the month, month, weekday.
+///
+/// # Errors
+/// The first fault found: too few or too many fields, a value out of range, a range that wraps, digits
+/// for weekdays, more than one firing a minute, or fields that never come true.
+pub fn parse(text: &str) -> Result<CronFields, CronFault> {
+    let fields = fields_of(text);
+    if fields.len() == 1 && fields[0].1.starts_with('@') {
+        return parse_short(text, &fields);
+    }
+    if fields.len() != 6 {
+        return Err(wrong_count(&fields));
+    }
+    for (rule, (at, field)) in RULES.iter().zip(&fields) {
+        rule.check(*at, field)?;
+    }
+    if fields[0].1.parse::<u32>().is_err() {
+        return Err(fault(
+            fields[0].0,
+            format!(
+                "the second \"{}\" comes more than once a minute",
+                fields[0].1
+            ),
+            "Write one second, usually 0",
+        ));
+    }
+    let joined: Vec<&str> = fields.iter().map(|(_, field)| *field).collect();
+    finish(text, &joined.join(" "))
+}
+
+fn parse_short(text: &str, fields: &[(usize, &str)]) -> Result<CronFields, CronFault> {
+    let (at, word) = fields[0];
+    if SHORT_FORMS.contains(&word) {
+        return finish(text, word);
+    }
+    let instead = match nearest(word, SHORT_FORMS) {
+        Some(near) => format!("Did you mean {near}? Or write the six fields"),
+        None => SIX.to_owned(),
+    };
+    Err(fault(at, format!("\"{word}\" is not known"), instead))
+}
+
+fn finish(text: &str, joined: &str) -> Result<CronFields, CronFault> {
+    let schedule = cron::Schedule::from_str(joined).map_err(|error| {
+        // Everything the crate refuses should have been found before; its message is the last resort.
+        let said = error.to_string();
+        let said = said.lines().last().unwrap_or_default().trim();
+        let said = if said.is_empty() {
+            "the fields cannot be read"
+        } else {
+            said
+        };
+        fault(0, said, SIX)
+    })?;
+    let fields = CronFields {
+        text: text.to_owned(),
+        schedule,
+    };
+    // The year is no field of ours, so what never comes from 1970 on never comes.
+    let start = NaiveDate::default().and_time(NaiveTime::MIN);
+    if next_after(&fields, start).is_none() {
+        return Err(fault(
+            0,
+            format!("\"{text}\" never comes: no year has such a day"),
+            "Write a day that the month has",
+        ));
+    }
+    Ok(fields)
+}
+
+/// The fields with their offsets in the text.
+fn fields_of(text: &str) -> Vec<(usize, &str)> {
+    text.split_whitespace()
+        .map(|field| (field.as_ptr().addr() - text.as_ptr().addr(), field))
+        .collect()
+}
+
+fn fault(at: usize, what: impl Into<String>, instead: impl Into<String>) -> CronFault {
+    CronFault {
+        at,
+        what: what.into(),
+        instead: instead.into(),
+    }
+}
+
+fn wrong_count(fields: &[(usize, &str)]) -> CronFault {
+    let joined = |from: &[(usize, &str)]| {
+        let words: Vec<&str> = from.iter().map(|(_, field)| *field).collect();
+        words.join(" ")
+    };
+    match fields.len() {
+        0 => fault(0, "there are no cron fields", SIX),
+        5 => fault(
+            0,
+            "there are five cron fields, and the second is missing",
+            format!("Write the second first: \"0 {}\"", joined(fields)),
+        ),
+        7 => fault(
+            fields[6].0,
+            "there are seven cron fields, and a year is not used here",
+            format!("Leave it out: \"{}\"", joined(&fields[..6])),
+        ),
+        1 => fault(0, "there is only one cron field", SIX),
+        many => fault(0, format!("there are {many} cron fields"), SIX),
+    }
+}
+
+impl Rule {
+    fn check(&self, at: usize, field: &str) -> Result<(), CronFault> {
+        let mut offset = at;
+        for item in field.split(',') {
+            self.check_item(offset, item)?;
+            offset += item.len() + 1;
+        }
+        Ok(())
+    }
+
+    fn check_item(&self, at: usize, item: &str) -> Result<(), CronFault> {
+        if !self.digits && item.contains(|letter: char| letter.is_ascii_digit()) {
+            return Err(fault(
+                at,
+                format!(
+                    "the {} \"{item}\" has digits, which mean different days in different programs",
+                    self.name
+                ),
+                "Write names: Mon, Tue, Wed, Thu, Fri, Sat or Sun, for example Mon-Fri or Tue,Thu",
+            ));
+        }
+        let (base, step) = match item.split_once('/') {
+            Some((base, step)) => (base, Some(step)),
+            None => (item, None),
+        };
+        if let Some(step) = step
+            && !step
+                .parse::<u32>()
+                .is_ok_and(|step| (1..=self.high).contains(&step))
+        {
+            return Err(fault(
+                at,
+                format!("the step \"/{step}\" of the {} does not fit", self.name),
+                format!("Write / and a whole number from 1 to {}", self.high),
+            ));
+        }
+        if base == "*" || (base == "?" && self.any) {
+            return Ok(());
+        }
+        match base.split_once('-') {
+            None => self.value(at, base).map(drop),
+            Some((from, to)) => {
+                let low = self.value(at, from)?;
+                let high = self.value(at + from.len() + 1, to)?;
+                if low > high {
+                    Err(self.wraps(at, base, low, high))
+                } else {
+                    Ok(())
+                }
+            }
+        }
+    }
+
+    /// The number a value stands for.
+    fn value(&self, at: usize, written: &str) -> Result<u32, CronFault> {
+        let number = written.parse::<u32>().ok().filter(|_| self.digits);
+        let named = || {
+            let lower = written.to_ascii_lowercase();
+            let same = |(short, long): &(&str, &str)| {
+                lower == *long || lower == short.to_ascii_lowercase()
+            };
+            let place = self.names.iter().position(same)?;
+            u32::try_from(place).ok().map(|place| place + self.low)
+        };
+        number
+            .or_else(named)
+            .filter(|number| (self.low..=self.high).contains(number))
+            .ok_or_else(|| self.unknown(at, written))
+    }
+
+    fn unknown(&self, at: usize, written: &str) -> CronFault {
+        let what = if written.is_empty() {
+            format!("the {} has an empty place", self.name)
+        } else {
+            format!("the {} \"{written}\" is not known", self.name)
+        };
+        let meant = self.names.iter().find(|(short, _)| {
+            let letters = written.get(..2).unwrap_or_default();
+            letters.eq_ignore_ascii_case(&short[..2])
+        });
+        let instead = match meant {
+            Some((short, _)) => format!("Write {short}"),
+            None if self.digits => format!("Write * or numbers from {} to {}", self.low, self.high),
+            None => "Write * or names: Mon, Tue, Wed, Thu, Fri, Sat or Sun".to_owned(),
+        };
+        fault(at, what, instead)
+    }
+
+    fn wraps(&self, at: usize, written: &str, low: u32, high: u32) -> CronFault {
+        let part = |from: u32, to: u32| {
+            let one = |number: u32| self.word(number);
+            if from == to {
+                one(from)
+            } else {
+                format!("{}-{}", one(from), one(to))
+            }
+        };
+        fault(
+            at,
+            format!(
+                "the {} range {written} runs backwards, and ranges do not wrap around",
+                self.name
+            ),
+            format!("Write {},{}", part(low, self.high), part(self.low, high)),
+        )
+    }
+
+    fn word(&self, number: u32) -> String {
+        let place = usize::try_from(number - self.low).unwrap_or(usize::MAX);
+        self.names
+            .get(place)
+            .map_or_else(|| number.to_string(), |(short, _)| (*short).to_owned())
+    }
+}
+
+/// The first wall time after `wall` at which the fields come true; `None` if none does any more.
+pub fn next_after(fields: &CronFields, wall: NaiveDateTime) -> Option<NaiveDateTime> {
+    fields
+        .schedule
+        .after(&wall.and_utc())
+        .next()
+        .map(|next| next.naive_utc())
+}
+
+/// The first instant after `instant` at which the fields come true on the wall clock of `zone`.
+///
+/// A wall time that is skipped comes later by the gap, a repeated one comes once, at its first
+/// reading. Asking again with the answer, or with any instant between, therefore never gives one
+/// twice and never loses one, on the nights of a clock change as on any other.
+pub fn next_instant_after(fields: &CronFields, zone: &Zone, instant: Instant) -> Option<Instant> {
+    // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is a day.
+    let longest_gap = Duration::hours(25);
+    let mut wall = zone.local(instant).naive_local() - longest_gap;
+    let mut best: Option<(NaiveDateTime, Instant)> = None;
+    while let Some(next) = next_after(fields, wall) {
+        if best.is_some_and(|(found, _)| next > found + longest_gap) {
+            break;
+        }
+        let due = zone.resolve(next).earlier();
+        if due > instant && best.is_none_or(|(_, earliest)| due < earliest) {
+            best = Some((next, due));
+        }
+        wall = next;
+    }
+    best.map(|(_, due)| due)
+}
