@@ -2,4 +2,5 @@
 
 mod layers;
 mod nights;
+mod science;
 mod support;
