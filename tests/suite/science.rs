@@ -61,5 +61,7 @@ fn id(entry: &Value) -> &str {
 /// A list of numbers.
 fn numbers(value: &Value) -> Vec<f64> {
     let list = value.as_array().expect("list");
-    list.iter().map(|number| number.as_f64().expect("number")).collect()
+    list.iter()
+        .map(|number| number.as_f64().expect("number"))
+        .collect()
 }

@@ -261,7 +261,8 @@ impl Reading<'_> {
     fn check_night(&mut self, field: Field, wall: NaiveDateTime, night: Night) {
         let from = night.evening().and_time(NaiveTime::MIN);
         if wall < from || wall >= from + Duration::days(3) {
-            self.refusals.push(Refusal::OtherNight { field, wall, night });
+            self.refusals
+                .push(Refusal::OtherNight { field, wall, night });
         }
     }
 
@@ -323,7 +324,13 @@ impl Reading<'_> {
         } else {
             Field::AsleepAfter
         };
-        self.fits(named, to_sleep + awake, fields, times.lights_out, times.woke);
+        self.fits(
+            named,
+            to_sleep + awake,
+            fields,
+            times.lights_out,
+            times.woke,
+        );
         let tried = i64::from(times.tried_after_min.unwrap_or(0));
         let fields = (Field::Woke, Field::Up);
         self.fits(Field::TriedAfter, tried, fields, times.woke, times.up);

@@ -154,8 +154,16 @@ fn the_repeated_hour_is_the_later_one_unless_only_the_earlier_fits() {
         Some("2026-10-25T01:10:00Z".parse().expect("instant"))
     );
     assert_eq!(diary.notes.len(), 2);
-    assert!(diary.notes[0].contains("later one (02:10+01:00)"), "{:?}", diary.notes);
-    assert!(diary.notes[1].contains("earlier one (02:50+02:00)"), "{:?}", diary.notes);
+    assert!(
+        diary.notes[0].contains("later one (02:10+01:00)"),
+        "{:?}",
+        diary.notes
+    );
+    assert!(
+        diary.notes[1].contains("earlier one (02:50+02:00)"),
+        "{:?}",
+        diary.notes
+    );
     let exact = DiaryEntry {
         lights_out: said("2026-10-25T02:10+02:00"),
         into_bed: said("01:50"),
@@ -190,10 +198,7 @@ fn minutes_asleep_stand_in_for_the_times_but_do_not_contradict_them() {
         sleep_min: Some(300),
         ..usual()
     };
-    assert_eq!(
-        ids(&other, "2026-01-05", "UTC"),
-        ["sleep_min_disagrees"]
-    );
+    assert_eq!(ids(&other, "2026-01-05", "UTC"), ["sleep_min_disagrees"]);
 }
 
 #[test]
@@ -230,7 +235,12 @@ fn a_date_of_another_night_is_questioned() {
 #[test]
 fn every_night_of_four_years_has_its_true_length() {
     // The wall says eight hours; what elapsed differs by what the clocks were moved, in any zone.
-    for name in ["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Kolkata"] {
+    for name in [
+        "Europe/Berlin",
+        "America/New_York",
+        "Australia/Lord_Howe",
+        "Asia/Kolkata",
+    ] {
         let zone = zone(name);
         let entry = DiaryEntry {
             lights_out: said("23:00"),
@@ -244,7 +254,8 @@ fn every_night_of_four_years_has_its_true_length() {
                 .expect("neither time is ever skipped")
                 .times;
             let (from, to) = (times.lights_out.expect("from"), times.woke.expect("to"));
-            let moved = zone.offset_at(to).local_minus_utc() - zone.offset_at(from).local_minus_utc();
+            let moved =
+                zone.offset_at(to).local_minus_utc() - zone.offset_at(from).local_minus_utc();
             assert_eq!(
                 times.measures().attempt_s,
                 Some(8 * 3600 - i64::from(moved)),

@@ -102,8 +102,8 @@ impl Times {
         let from_times = period.zip(awake_s).map(|(period, awake)| period - awake);
         let asleep = from_times.or(self.sleep_min.map(|minutes| i64::from(minutes) * 60));
         let in_bed = span(self.into_bed, self.up);
-        let attempt = span(self.lights_out, self.woke)
-            .map(|trying| trying + seconds(self.tried_after_min));
+        let attempt =
+            span(self.lights_out, self.woke).map(|trying| trying + seconds(self.tried_after_min));
         Measures {
             in_bed_s: in_bed,
             sleep_period_s: period,

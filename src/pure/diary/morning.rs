@@ -193,7 +193,11 @@ impl Morning {
 /// What is wrong and what to write instead, both without their full stop.
 pub fn parse_sore_in(text: &str) -> Result<BTreeMap<Region, u8>, (String, String)> {
     let mut sore = BTreeMap::new();
-    for piece in text.split(',').map(str::trim).filter(|piece| !piece.is_empty()) {
+    for piece in text
+        .split(',')
+        .map(str::trim)
+        .filter(|piece| !piece.is_empty())
+    {
         let (name, level) = piece.split_once('=').unwrap_or((piece, "2"));
         let ids = Region::ALL.map(|(id, _)| id);
         let Some(region) = Region::from_id(name.trim()) else {
@@ -208,7 +212,9 @@ pub fn parse_sore_in(text: &str) -> Result<BTreeMap<Region, u8>, (String, String
             _ => {
                 return Err((
                     format!("`{}` is not a degree of soreness", level.trim()),
-                    format!("Write {region}=1 (a little), {region}=2 (clearly) or {region}=3 (strongly)"),
+                    format!(
+                        "Write {region}=1 (a little), {region}=2 (clearly) or {region}=3 (strongly)"
+                    ),
                 ));
             }
         };
@@ -223,10 +229,16 @@ mod tests {
     #[test]
     fn sore_regions_are_read_and_slips_are_named() {
         let sore = parse_sore_in("calves=2, glutes=3").expect("regions");
-        assert_eq!(sore, BTreeMap::from([(Region::Calves, 2), (Region::Glutes, 3)]));
+        assert_eq!(
+            sore,
+            BTreeMap::from([(Region::Calves, 2), (Region::Glutes, 3)])
+        );
         assert_eq!(
             parse_sore_in("calfs=2"),
-            Err(("`calfs` is not a region".to_owned(), "Did you mean calves".to_owned()))
+            Err((
+                "`calfs` is not a region".to_owned(),
+                "Did you mean calves".to_owned()
+            ))
         );
         assert!(parse_sore_in("calves=4").is_err());
         assert!(parse_sore_in("calves=0").is_err());

@@ -67,7 +67,10 @@ pub fn long_wake_nights(week: &[Option<u32>]) -> usize {
 
 /// How many weeks had at least three such nights.
 pub fn insomnia_weeks(nights_per_week: &[usize]) -> usize {
-    nights_per_week.iter().filter(|nights| **nights >= 3).count()
+    nights_per_week
+        .iter()
+        .filter(|nights| **nights >= 3)
+        .count()
 }
 
 /// Whether to mention professional help: three of the last four weeks had at least three such nights,

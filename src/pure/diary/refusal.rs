@@ -176,10 +176,7 @@ impl Refusal {
                 moved.format("%H:%M")
             ),
             Self::OtherNight { field, wall, night } => {
-                format!(
-                    "{} is not in the night of {night}",
-                    named((*field, *wall))
-                )
+                format!("{} is not in the night of {night}", named((*field, *wall)))
             }
             Self::Disagree {
                 sleep_min,

@@ -301,7 +301,8 @@ mod tests {
                 date: day(number),
                 ratings: Ratings {
                     sleep_quality: u8::try_from(number % 5 + 1).ok(),
-                    freshness: (number % 7 != 3).then_some(u8::try_from(number * 3 % 4 + 1).unwrap_or(3)),
+                    freshness: (number % 7 != 3)
+                        .then_some(u8::try_from(number * 3 % 4 + 1).unwrap_or(3)),
                     soreness: u8::try_from(number / 3 % 5 + 1).ok(),
                     mood: (number % 3 == 0).then_some(4),
                 },

@@ -28,9 +28,17 @@ pub fn reasons(readiness: &Readiness) -> Vec<String> {
         // What a guard has said already is not said twice.
         let said_before = |part: &&ItemPart| {
             let item = Some(part.item);
-            readiness.guards.iter().any(|guard| guard_item(*guard) == item)
+            readiness
+                .guards
+                .iter()
+                .any(|guard| guard_item(*guard) == item)
         };
-        said.extend(moved.into_iter().filter(|part| !said_before(part)).map(item_sentence));
+        said.extend(
+            moved
+                .into_iter()
+                .filter(|part| !said_before(part))
+                .map(item_sentence),
+        );
     }
     if score.capped {
         let known = match score.earlier_mornings {
@@ -101,9 +109,7 @@ fn guard_sentence(guard: Guard) -> &'static str {
         Guard::RedFlag => "A warning sign is open; training waits until you close it.",
         Guard::Illness => "You recorded being ill.",
         Guard::Pain => "You recorded pain where today's session loads.",
-        Guard::SorenessWorst => {
-            "You rated soreness 1: it hinders everyday movement."
-        }
+        Guard::SorenessWorst => "You rated soreness 1: it hinders everyday movement.",
         Guard::FreshnessWorst => "You rated freshness 1.",
         Guard::SleepUnder3h => "You recorded less than three hours of sleep.",
         Guard::SleepUnder4h => "You recorded less than four hours of sleep.",
@@ -166,7 +172,11 @@ mod tests {
         };
         let readiness = today(1, low);
         assert_eq!(readiness.band, Band::Trim);
-        assert!(reasons(&readiness).iter().any(|reason| reason.starts_with("Only one earlier morning")));
+        assert!(
+            reasons(&readiness)
+                .iter()
+                .any(|reason| reason.starts_with("Only one earlier morning"))
+        );
     }
 
     #[test]

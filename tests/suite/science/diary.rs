@@ -17,7 +17,9 @@ fn wall(value: &Value) -> NaiveDateTime {
 }
 
 fn minutes(value: &Value) -> Option<u32> {
-    value.as_u64().map(|number| u32::try_from(number).expect("small"))
+    value
+        .as_u64()
+        .map(|number| u32::try_from(number).expect("small"))
 }
 
 /// The person's words for a time; the first pass of a repeated hour has to be said with its offset,
@@ -52,35 +54,55 @@ fn nights_have_the_lengths_computed_elsewhere() {
     let vectors = Vectors::read("sleep_diary");
     assert_eq!(
         vectors.names(),
-        ["attach_dates", "long_wake_pattern", "night", "quality_indicator", "reject_or_accept"]
+        [
+            "attach_dates",
+            "long_wake_pattern",
+            "night",
+            "quality_indicator",
+            "reject_or_accept"
+        ]
     );
     for case in vectors.group("night") {
         let (given, out) = (&case["in"], &case["out"]);
         let zone = Zone::embedded(given["tz"].as_str().expect("tz")).expect("zone");
         let night = Night::of(wall(&given["attempt"]));
-        let times = entry(given, &zone).resolve(night, &zone).expect(id(case)).times;
+        let times = entry(given, &zone)
+            .resolve(night, &zone)
+            .expect(id(case))
+            .times;
         let found = times.measures();
         let in_minutes = |seconds: Option<i64>| seconds.map(|seconds| seconds as f64 / 60.0);
         for (name, computed) in [
             ("TIB_min", in_minutes(found.in_bed_s)),
             ("SPT_min", in_minutes(found.sleep_period_s)),
             ("TST_min", in_minutes(found.asleep_s)),
-            ("wake_after_final_in_bed_min", in_minutes(found.after_waking_s)),
+            (
+                "wake_after_final_in_bed_min",
+                in_minutes(found.after_waking_s),
+            ),
             ("DSE_min", in_minutes(found.attempt_s)),
             ("SE_TIB_percent", found.efficiency_bed),
             ("SE_DSE_percent", found.efficiency_attempt),
         ] {
             vectors.same(&format!("{} {name}", id(case)), computed, &out[name]);
         }
-        let local = |at: chrono::DateTime<chrono::Utc>, form: &str| zone.local(at).format(form).to_string();
-        assert_eq!(local(found.onset.expect("onset"), "%Y-%m-%dT%H:%M%:z"), out["onset_local"]);
+        let local =
+            |at: chrono::DateTime<chrono::Utc>, form: &str| zone.local(at).format(form).to_string();
+        assert_eq!(
+            local(found.onset.expect("onset"), "%Y-%m-%dT%H:%M%:z"),
+            out["onset_local"]
+        );
         assert_eq!(
             local(found.midpoint.expect("midpoint"), "%Y-%m-%dT%H:%M:%S%:z"),
             out["midpoint_local"]
         );
         // What subtracting wall times would have said; the point of the clock-change cases is that it differs.
         let naive = wall(&given["out_of_bed"]) - wall(&given["into_bed"]);
-        vectors.same(id(case), in_minutes(Some(naive.num_seconds())), &out["naive_wallclock_TIB_min"]);
+        vectors.same(
+            id(case),
+            in_minutes(Some(naive.num_seconds())),
+            &out["naive_wallclock_TIB_min"],
+        );
     }
 }
 
@@ -99,10 +121,16 @@ fn the_second_pass_of_a_repeated_hour_is_our_reading_and_is_said() {
         up: plain("out_of_bed"),
         ..entry(&case["in"], &zone)
     };
-    let diary = said.resolve(Night::of(wall(&case["in"]["attempt"])), &zone).expect("night");
+    let diary = said
+        .resolve(Night::of(wall(&case["in"]["attempt"])), &zone)
+        .expect("night");
     vectors.same(
         "in bed",
-        diary.times.measures().in_bed_s.map(|seconds| seconds as f64 / 60.0),
+        diary
+            .times
+            .measures()
+            .in_bed_s
+            .map(|seconds| seconds as f64 / 60.0),
         &case["out"]["TIB_min"],
     );
     assert_eq!(diary.notes.len(), 2, "{:?}", diary.notes);
@@ -115,7 +143,11 @@ fn impossible_entries_are_refused_and_a_sleepless_night_is_not() {
     let night = Night(NaiveDate::from_ymd_opt(2026, 1, 14).expect("date"));
     for case in vectors.group("reject_or_accept") {
         let given = &case["in"];
-        let clock = |name: &str| given[name].as_str().and_then(|text| text.parse::<Moment>().ok());
+        let clock = |name: &str| {
+            given[name]
+                .as_str()
+                .and_then(|text| text.parse::<Moment>().ok())
+        };
         if let Some(asleep) = given["tst"].as_i64() {
             let share = efficiency_percent(asleep * 60, given["tib"].as_i64().expect("tib") * 60);
             vectors.same(id(case), share, &case["out"]["SE_TIB_percent"]);
@@ -153,9 +185,18 @@ fn clock_times_get_the_dates_computed_elsewhere() {
         let clock = |name: &str| {
             NaiveTime::parse_from_str(given[name].as_str().expect("time"), "%H:%M").expect("time")
         };
-        let morning: NaiveDate = given["morning_date"].as_str().expect("date").parse().expect("date");
+        let morning: NaiveDate = given["morning_date"]
+            .as_str()
+            .expect("date")
+            .parse()
+            .expect("date");
         let (bed, woke) = attach(clock("bed"), clock("wake"), morning);
-        assert_eq!((bed, woke), (wall(&out["bed"]), wall(&out["wake"])), "{}", id(case));
+        assert_eq!(
+            (bed, woke),
+            (wall(&out["bed"]), wall(&out["wake"])),
+            "{}",
+            id(case)
+        );
         let span = (woke - bed).num_minutes() as f64;
         vectors.same(id(case), Some(span), &out["wallclock_span_min"]);
         // The same dates, read from an entry of the night before that morning.
@@ -167,8 +208,18 @@ fn clock_times_get_the_dates_computed_elsewhere() {
         };
         let night = Night(morning - Duration::days(1));
         let times = entry.resolve(night, &Zone::utc()).expect(id(case)).times;
-        assert_eq!(times.lights_out.map(|at| at.naive_utc()), Some(bed), "{}", id(case));
-        assert_eq!(times.woke.map(|at| at.naive_utc()), Some(woke), "{}", id(case));
+        assert_eq!(
+            times.lights_out.map(|at| at.naive_utc()),
+            Some(bed),
+            "{}",
+            id(case)
+        );
+        assert_eq!(
+            times.woke.map(|at| at.naive_utc()),
+            Some(woke),
+            "{}",
+            id(case)
+        );
     }
 }
 
@@ -180,9 +231,15 @@ fn marks_of_good_sleep_are_those_of_the_panel() {
         let number = |name: &str| minutes(&given[name]).expect("number");
         for (name, found) in [
             ("sol", onset_indicator(number("sol_min"), false)),
-            ("awakenings", awakenings_indicator(number("awakenings_over_5min"), false)),
+            (
+                "awakenings",
+                awakenings_indicator(number("awakenings_over_5min"), false),
+            ),
             ("waso", waso_indicator(number("waso_min"))),
-            ("se", efficiency_indicator(given["se_percent"].as_f64().expect("percent"))),
+            (
+                "se",
+                efficiency_indicator(given["se_percent"].as_f64().expect("percent")),
+            ),
         ] {
             assert_eq!(found.id(), out[name], "{} {name}", id(case));
         }
@@ -197,7 +254,8 @@ fn weeks_with_long_times_awake_are_counted() {
         let nights: Vec<usize> = weeks
             .iter()
             .map(|week| {
-                let week: Vec<Option<u32>> = week.as_array().expect("week").iter().map(minutes).collect();
+                let week: Vec<Option<u32>> =
+                    week.as_array().expect("week").iter().map(minutes).collect();
                 diary::long_wake_nights(&week)
             })
             .collect();

@@ -18,7 +18,9 @@ fn day(number: &Value) -> NaiveDate {
 fn ratings(of: &Value) -> Ratings {
     let mut ratings = Ratings::default();
     for item in Item::ALL {
-        let value = of[item.id()].as_u64().map(|value| u8::try_from(value).expect("1 to 5"));
+        let value = of[item.id()]
+            .as_u64()
+            .map(|value| u8::try_from(value).expect("1 to 5"));
         ratings.set(item, value);
     }
     ratings
@@ -40,23 +42,37 @@ fn conditions(of: &Value) -> Conditions {
 #[test]
 fn scores_bands_and_guards_are_those_computed_elsewhere() {
     let vectors = Vectors::read("readiness");
-    assert_eq!(vectors.names(), ["band_edges", "plain_z", "score", "sums", "usual"]);
+    assert_eq!(
+        vectors.names(),
+        ["band_edges", "plain_z", "score", "sums", "usual"]
+    );
     for case in vectors.group("score") {
         let (given, out) = (&case["in"], &case["out"]);
         let past: Vec<RatedMorning> = given["past"]
             .as_array()
             .expect("past")
             .iter()
-            .map(|of| RatedMorning { date: day(&of["day"]), ratings: ratings(of) })
+            .map(|of| RatedMorning {
+                date: day(&of["day"]),
+                ratings: ratings(of),
+            })
             .collect();
-        let today = RatedMorning { date: day(&given["day"]), ratings: ratings(&given["today"]) };
+        let today = RatedMorning {
+            date: day(&given["day"]),
+            ratings: ratings(&given["today"]),
+        };
         let readiness = assess(for_day(&past, &today), &conditions(&given["guards"]));
         let score = &readiness.score;
         vectors.same(id(case), score.score, &out["score"]);
         vectors.same(id(case), score.deviation, &out["deviation"]);
         vectors.same(id(case), score.spread, &out["spread"]);
         assert_eq!(score.score_band.id(), out["score_band"], "{}", id(case));
-        assert_eq!(score.capped, out["capped_for_short_history"], "{}", id(case));
+        assert_eq!(
+            score.capped,
+            out["capped_for_short_history"],
+            "{}",
+            id(case)
+        );
         let guards: Vec<&str> = readiness.guards.iter().copied().map(Guard::id).collect();
         assert_eq!(json!(guards), out["guards"], "{}", id(case));
         assert_eq!(readiness.band.id(), out["band"], "{}", id(case));
@@ -74,7 +90,11 @@ fn usual_levels_are_those_computed_elsewhere() {
         let values = numbers(&case["in"]["values"]);
         let sum = values.iter().sum::<f64>() as u32;
         let count = u32::try_from(values.len()).expect("few");
-        vectors.same(id(case), Some(usual_level(sum, count)), &case["out"]["usual"]);
+        vectors.same(
+            id(case),
+            Some(usual_level(sum, count)),
+            &case["out"]["usual"],
+        );
     }
 }
 
@@ -96,11 +116,20 @@ fn band_edges_are_where_they_should_be() {
 fn sums_and_plain_z_of_the_literature() {
     let vectors = Vectors::read("readiness");
     for case in vectors.group("sums") {
-        let items: Vec<f64> = case["in"].as_object().expect("items").values().map(|v| v.as_f64().expect("item")).collect();
+        let items: Vec<f64> = case["in"]
+            .as_object()
+            .expect("items")
+            .values()
+            .map(|v| v.as_f64().expect("item"))
+            .collect();
         let top = if items.len() == 4 { 7.0 } else { 5.0 };
         vectors.same(id(case), Some(items.iter().sum()), &case["out"]["sum"]);
         vectors.same(id(case), Some(items.len() as f64), &case["out"]["min"]);
-        vectors.same(id(case), Some(top * items.len() as f64), &case["out"]["max"]);
+        vectors.same(
+            id(case),
+            Some(top * items.len() as f64),
+            &case["out"]["max"],
+        );
     }
     for case in vectors.group("plain_z") {
         let past = numbers(&case["in"]["history"]);
