@@ -1,5 +1,6 @@
 //! Tests of the whole program: the border between the halves, the command line, the service.
 
+mod compose;
 mod layers;
 mod nights;
 mod science;

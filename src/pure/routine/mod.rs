@@ -4,10 +4,12 @@
 //! - [`library`]: the shipped files and the person's own together; [`embedded`]: the shipped texts;
 //! - [`breath`]: the arithmetic of breathing patterns, who holds the breath, the slow lengthening;
 //! - [`dose`]: the arithmetic of holds;
+//! - [`compose`]: the evening of greatest value for what was trained and what time there is;
 //! - [`steps`]: what one evening does; [`timeline`]: the same compiled to cues;
 //! - [`safety`]: the sentences that go with every routine.
 
 pub mod breath;
+pub mod compose;
 pub mod dose;
 pub mod embedded;
 pub mod evening;
