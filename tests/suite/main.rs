@@ -4,4 +4,5 @@ mod compose;
 mod layers;
 mod nights;
 mod science;
+mod routines;
 mod support;

@@ -190,6 +190,7 @@ fn move_words(step: &Step, stretch: Option<&Stretch>, before: Option<&Step>) -> 
         (Some(before), Side::Left | Side::Right) if before.side != step.side => {
             format!("{}the same on this side.", side_words(step.side))
         }
+        (Some(_), Side::Both) => "Once more.".to_owned(),
         (Some(_), side) => format!("{}once more.", side_words(side)),
         (None, side) => {
             let name = name_of(step, stretch);
