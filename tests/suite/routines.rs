@@ -495,7 +495,10 @@ fn the_words_are_plain() {
             .collect();
         let plain = format!(" {} ", words.join(" "));
         for word in ["safe to", "you have", "should", "treat", "cure", "ignore"] {
-            assert!(!plain.contains(&format!(" {word} ")), "{id} says \"{word}\": {text}");
+            assert!(
+                !plain.contains(&format!(" {word} ")),
+                "{id} says \"{word}\": {text}"
+            );
         }
         seen.insert(text.as_str());
     }
