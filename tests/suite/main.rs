@@ -3,6 +3,6 @@
 mod compose;
 mod layers;
 mod nights;
-mod science;
 mod routines;
+mod science;
 mod support;

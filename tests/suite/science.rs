@@ -3,8 +3,10 @@
 //! Each file in `tests/data/vectors` was computed with Python (numpy, scipy, pandas, zoneinfo) and names
 //! its published sources; every entry of it is compared here with the tolerance it asks for.
 
+mod breathing;
 mod diary;
 mod readiness;
+mod stretching;
 
 use serde_json::Value;
 

@@ -131,22 +131,6 @@ pub fn phase_at(pattern: &Pattern, at_ms: u64) -> Option<Phase> {
     None
 }
 
-/// Volume of air in the lungs at a time, from 0 (end of the exhale) to 1 (end of the inhale), as the
-/// trace draws it: straight lines, the second step of a double inhale taking its share.
-pub fn volume_at(pattern: &Pattern, at_ms: u64) -> f64 {
-    let Some(phase) = phase_at(pattern, at_ms) else {
-        return 0.0;
-    };
-    let length = f64::from(phase.into_ms + phase.left_ms);
-    let done = f64::from(phase.into_ms) / length;
-    match phase.kind {
-        CueKind::Inhale => done,
-        CueKind::Hold => 1.0,
-        CueKind::Exhale => 1.0 - done,
-        _ => 0.0,
-    }
-}
-
 /// The entry of a person's avoid list that speaks against the holds of a pattern; `None` where the
 /// pattern has no holds or nothing speaks against them.
 pub fn hold_blocked_by(pattern: &Pattern, avoid: &BTreeSet<Avoid>) -> Option<Avoid> {
