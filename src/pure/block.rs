@@ -12,10 +12,12 @@ mod read;
 mod shipped;
 #[cfg(test)]
 mod tests;
+mod write;
 
 pub use calendar::PlannedPart;
 pub use read::parse;
 pub use shipped::{SHIPPED, next_monday, shipped};
+pub use write::{add_shift, set_start};
 
 /// A plan of several weeks.
 #[derive(Clone, Debug, PartialEq)]

@@ -13,6 +13,7 @@ pub mod civil;
 pub mod complaint;
 pub mod diary;
 pub mod document;
+pub mod edit;
 pub mod night;
 pub mod pace;
 pub mod readiness;

@@ -13,8 +13,10 @@ mod prompts;
 mod read;
 #[cfg(test)]
 mod tests;
+mod write;
 
 pub use read::{KnownIds, parse, parse_with_ids};
+pub use write::{add_one_off, new_settings_text, remove_one_off, time_text};
 
 /// The settings after every check.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,6 +5,9 @@ use chrono::{Datelike, Days, NaiveDate};
 use super::{Block, parse};
 use crate::pure::complaint::Complaint;
 
+#[cfg(test)]
+mod tests;
+
 /// Ids and texts of the shipped blocks; the first is the one used where no `block.toml` is written.
 /// They have no `starts` of their own.
 pub const SHIPPED: [(&str, &str); 3] = [
