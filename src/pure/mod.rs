@@ -14,6 +14,7 @@ pub mod complaint;
 pub mod diary;
 pub mod document;
 pub mod edit;
+pub mod load;
 pub mod night;
 pub mod pace;
 pub mod readiness;

@@ -5,4 +5,5 @@ mod layers;
 mod nights;
 mod routines;
 mod science;
+mod soccermon;
 mod support;

@@ -5,6 +5,7 @@
 
 mod breathing;
 mod diary;
+mod loads;
 mod readiness;
 mod stretching;
 

@@ -6,8 +6,8 @@
 //!
 //! The score is our own design: weights rounded from a non-negative least-squares fit on open data of 25
 //! people (Midoglu C et al. 2024, Sci Data 11, doi 10.1038/s41597-024-03386-x), confirmed on others.
-//! It is a hint, cheap to refuse: on that data about three in five lowered mornings were also rated low
-//! by the person. It does not predict performance, injury or next-day soreness, and never raises
+//! It is a hint, cheap to refuse: on that data half of the lowered mornings were also rated low by the
+//! person. It does not predict performance, injury or next-day soreness, and never raises
 //! training above the plan.
 
 mod band;
