@@ -12,7 +12,10 @@ use evenfall::pure::readiness::{Band, RatedMorning, history};
 
 /// The rows of a file by person; the files hold plain cells only.
 fn by_person(name: &str) -> BTreeMap<String, Vec<Vec<String>>> {
-    let path = format!("{}/tests/data/soccermon/{name}.csv", env!("CARGO_MANIFEST_DIR"));
+    let path = format!(
+        "{}/tests/data/soccermon/{name}.csv",
+        env!("CARGO_MANIFEST_DIR")
+    );
     let text = std::fs::read_to_string(&path).expect("data file");
     let mut people: BTreeMap<String, Vec<Vec<String>>> = BTreeMap::new();
     for line in text.lines().skip(1) {
@@ -40,7 +43,10 @@ fn agrees(of: &str, published: f64, computed: f64) {
 
 fn agrees_within(of: &str, published: f64, computed: f64, tolerance: f64) {
     let apart = (published - computed).abs();
-    assert!(apart <= tolerance + 1e-9, "{of}: published {published}, computed {computed}");
+    assert!(
+        apart <= tolerance + 1e-9,
+        "{of}: published {published}, computed {computed}"
+    );
 }
 
 #[test]
@@ -70,20 +76,38 @@ fn load_numbers_are_the_published_ones_on_every_day() {
             let numbers = loads.numbers(today);
             agrees(&of("day"), number(&row[1]), numbers.day.expect("known"));
             agrees(&of("week"), number(&row[2]), numbers.week);
-            agrees(&of("mean of 7"), number(&row[3]), numbers.mean_7.expect("known"));
-            agrees(&of("mean of 28"), number(&row[4]), numbers.mean_28.expect("known"));
-            let last: [Option<f64>; 7] = std::array::from_fn(|ago| loads.day(today - Days::new(ago as u64)));
+            agrees(
+                &of("mean of 7"),
+                number(&row[3]),
+                numbers.mean_7.expect("known"),
+            );
+            agrees(
+                &of("mean of 28"),
+                number(&row[4]),
+                numbers.mean_28.expect("known"),
+            );
+            let last: [Option<f64>; 7] =
+                std::array::from_fn(|ago| loads.day(today - Days::new(ago as u64)));
             let week = week(&last);
             // The authors write 0 where there is no spread. Elsewhere they divide the mean as they
             // published it, so its rounding comes on top: it shows on 7 of 9,634 days.
             match week.monotony.zip(week.spread) {
                 Some((monotony, spread)) => {
                     agrees(&of("monotony"), number(&row[5]), number(&row[3]) / spread);
-                    agrees_within(&of("monotony"), number(&row[5]), monotony, 0.005 + 0.005 / spread);
+                    agrees_within(
+                        &of("monotony"),
+                        number(&row[5]),
+                        monotony,
+                        0.005 + 0.005 / spread,
+                    );
                 }
                 None => agrees(&of("monotony"), number(&row[5]), 0.0),
             }
-            agrees(&of("strain"), number(&row[6]), number(&row[5]) * week.load.expect("known"));
+            agrees(
+                &of("strain"),
+                number(&row[6]),
+                number(&row[5]) * week.load.expect("known"),
+            );
             // From the seventh day of a person on, these are the numbers the program shows.
             if numbers.known_days == 7 {
                 assert_eq!(numbers.monotony, week.monotony, "{person} {today}");
@@ -127,9 +151,15 @@ fn pairs(rows: &[Vec<String>]) -> (Vec<Pair>, Vec<Band>) {
         let Ok(own) = row[3].parse::<f64>() else {
             continue;
         };
-        if number >= 14 && let Some(score_today) = score.score {
+        if number >= 14
+            && let Some(score_today) = score.score
+        {
             let low = count > 0.0 && own <= sum / count - 1.0;
-            pairs.push(Pair { score: score_today, own, low });
+            pairs.push(Pair {
+                score: score_today,
+                own,
+                low,
+            });
             bands.push(score.score_band);
         }
         sum += own;
@@ -161,7 +191,12 @@ fn ranks(values: &[f64]) -> Vec<f64> {
 fn spearman(a: &[f64], b: &[f64]) -> Option<f64> {
     let (a, b) = (ranks(a), ranks(b));
     let mean = (a.len() + 1) as f64 / 2.0;
-    let sum = |x: &[f64], y: &[f64]| x.iter().zip(y).map(|(x, y)| (x - mean) * (y - mean)).sum::<f64>();
+    let sum = |x: &[f64], y: &[f64]| {
+        x.iter()
+            .zip(y)
+            .map(|(x, y)| (x - mean) * (y - mean))
+            .sum::<f64>()
+    };
     let scale = (sum(&a, &a) * sum(&b, &b)).sqrt();
     (scale > 0.0).then(|| sum(&a, &b) / scale)
 }
@@ -172,7 +207,15 @@ fn chance_below(pairs: &[Pair]) -> Option<f64> {
     let wins: f64 = low
         .iter()
         .flat_map(|low| other.iter().map(move |other| (low.score, other.score)))
-        .map(|(low, other)| if low < other { 1.0 } else if low == other { 0.5 } else { 0.0 })
+        .map(|(low, other)| {
+            if low < other {
+                1.0
+            } else if low == other {
+                0.5
+            } else {
+                0.0
+            }
+        })
         .sum();
     let all = low.len() * other.len();
     (all > 0).then(|| wins / all as f64)
@@ -181,12 +224,17 @@ fn chance_below(pairs: &[Pair]) -> Option<f64> {
 fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     let middle = values.len() / 2;
-    if values.len() % 2 == 1 { values[middle] } else { (values[middle - 1] + values[middle]) / 2.0 }
+    if values.len() % 2 == 1 {
+        values[middle]
+    } else {
+        (values[middle - 1] + values[middle]) / 2.0
+    }
 }
 
 #[test]
 fn readiness_agrees_with_what_people_say_themselves() {
-    let (mut agreement, mut chances, mut lowered, mut both_low, mut all) = (Vec::new(), Vec::new(), 0, 0, 0);
+    let (mut agreement, mut chances, mut lowered, mut both_low, mut all) =
+        (Vec::new(), Vec::new(), 0, 0, 0);
     for rows in by_person("mornings").values() {
         let (pairs, bands) = pairs(rows);
         let scores: Vec<f64> = pairs.iter().map(|pair| pair.score).collect();
@@ -212,7 +260,10 @@ fn readiness_agrees_with_what_people_say_themselves() {
     assert_eq!(people.0, 25);
     assert!(rho >= 0.45, "Spearman {rho}");
     assert!(chance >= 0.78, "chance {chance}");
-    assert!((0.10..=0.25).contains(&share), "less than planned on {share} of mornings");
+    assert!(
+        (0.10..=0.25).contains(&share),
+        "less than planned on {share} of mornings"
+    );
 }
 
 #[test]
@@ -221,7 +272,16 @@ fn the_measures_of_agreement_are_right_where_the_answer_is_known() {
     assert_eq!(ranks(&[10.0, 20.0, 20.0, 30.0]), [1.0, 2.5, 2.5, 4.0]);
     assert_eq!(spearman(&[1.0, 2.0, 3.0], &[9.0, 4.0, 1.0]), Some(-1.0));
     assert_eq!(spearman(&[1.0, 2.0], &[5.0, 5.0]), None);
-    let pair = |score, low| Pair { score, own: 0.0, low };
-    let pairs = [pair(-1.0, true), pair(0.0, true), pair(0.0, false), pair(1.0, false)];
+    let pair = |score, low| Pair {
+        score,
+        own: 0.0,
+        low,
+    };
+    let pairs = [
+        pair(-1.0, true),
+        pair(0.0, true),
+        pair(0.0, false),
+        pair(1.0, false),
+    ];
     assert_eq!(chance_below(&pairs), Some(0.875));
 }

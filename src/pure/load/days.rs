@@ -162,7 +162,10 @@ mod tests {
         loads.mark_unknown(date(5));
         let numbers = loads.numbers(date(6));
         assert_eq!((numbers.week, numbers.known_days), (1000.0, 6));
-        assert_eq!((numbers.mean_7, numbers.monotony, numbers.strain), (None, None, None));
+        assert_eq!(
+            (numbers.mean_7, numbers.monotony, numbers.strain),
+            (None, None, None)
+        );
         let mut unrated = five_plus_two(1);
         unrated.add(date(5), None);
         assert_eq!(unrated.day(date(5)), None);
@@ -190,6 +193,9 @@ mod tests {
     #[test]
     fn nothing_recorded_is_no_numbers() {
         let numbers = DayLoads::default().numbers(date(0));
-        assert_eq!((numbers.known_days, numbers.monotony, numbers.change), (0, None, None));
+        assert_eq!(
+            (numbers.known_days, numbers.monotony, numbers.change),
+            (0, None, None)
+        );
     }
 }

@@ -90,9 +90,14 @@ pub fn check_minutes(minutes: f64) -> Result<(), (String, String)> {
 ///
 /// What is wrong and what to write instead, both without their full stop.
 pub fn parse_reps(text: &str) -> Result<Vec<PartDone>, (String, String)> {
-    let example = || "Write it like intervals=12,12,11; several parts with a semicolon between".to_owned();
+    let example =
+        || "Write it like intervals=12,12,11; several parts with a semicolon between".to_owned();
     let mut parts: Vec<PartDone> = Vec::new();
-    for piece in text.split(';').map(str::trim).filter(|piece| !piece.is_empty()) {
+    for piece in text
+        .split(';')
+        .map(str::trim)
+        .filter(|piece| !piece.is_empty())
+    {
         let Some((part, counts)) = piece.split_once('=') else {
             return Err((format!("`{piece}` has no part and counts"), example()));
         };
@@ -100,7 +105,10 @@ pub fn parse_reps(text: &str) -> Result<Vec<PartDone>, (String, String)> {
         if part.is_empty() || parts.iter().any(|known| known.part == part) {
             return Err((format!("`{part}` is missing or written twice"), example()));
         }
-        let counts: Result<Vec<u32>, _> = counts.split(',').map(|count| count.trim().parse()).collect();
+        let counts: Result<Vec<u32>, _> = counts
+            .split(',')
+            .map(|count| count.trim().parse())
+            .collect();
         match counts {
             Ok(counts) => parts.push(PartDone {
                 part: part.to_owned(),
@@ -192,10 +200,17 @@ mod tests {
 
     #[test]
     fn the_best_of_a_week_is_its_best_session() {
-        let all = [done(5, &[12, 12, 11]), done(8, &[14, 10, 12]), done(12, &[9])];
+        let all = [
+            done(5, &[12, 12, 11]),
+            done(8, &[14, 10, 12]),
+            done(12, &[9]),
+        ];
         let best = bests_by_week(&all, date(5));
         assert_eq!(best.len(), 2);
-        assert_eq!((best[0].total, best[0].round, best[0].date), (36, 14, date(8)));
+        assert_eq!(
+            (best[0].total, best[0].round, best[0].date),
+            (36, 14, date(8))
+        );
         assert_eq!((best[1].week, best[1].total), (date(12), 9));
         let equal = [done(8, &[10]), done(6, &[10])];
         assert_eq!(bests_by_week(&equal, date(5))[0].date, date(6));
@@ -212,6 +227,13 @@ mod tests {
         assert!(check_minutes(601.0).is_err());
         assert!(check_minutes(-1.0).is_err());
         assert_eq!(done(5, &[]).load(), Some(224.0));
-        assert_eq!(TrainingDone { rpe: None, ..done(5, &[]) }.load(), None);
+        assert_eq!(
+            TrainingDone {
+                rpe: None,
+                ..done(5, &[])
+            }
+            .load(),
+            None
+        );
     }
 }

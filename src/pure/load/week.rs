@@ -56,8 +56,7 @@ fn population_spread(values: &[f64], mean: f64) -> f64 {
 /// The highest monotony that `training_days` equal days and rest on the others can reach; nothing for
 /// seven, where there is no spread. Moving days around within the week never changes monotony.
 pub fn max_monotony(training_days: u32) -> Option<f64> {
-    (training_days < 7)
-        .then(|| (f64::from(training_days) / f64::from(7 - training_days)).sqrt())
+    (training_days < 7).then(|| (f64::from(training_days) / f64::from(7 - training_days)).sqrt())
 }
 
 /// A week against the weeks before it.
@@ -126,7 +125,9 @@ mod tests {
             "This week's load is 47 % above the average of your last four full weeks."
         );
         assert_eq!(
-            change_from_usual(&weeks[..4]).expect("three earlier weeks").sentence(),
+            change_from_usual(&weeks[..4])
+                .expect("three earlier weeks")
+                .sentence(),
             "This week's load is 38 % below the average of your last three full weeks."
         );
         assert_eq!(change_from_usual(&weeks[..3]), None);

@@ -16,7 +16,10 @@ fn to_sample(population: f64) -> f64 {
 #[test]
 fn sessions_have_the_load_computed_elsewhere() {
     let vectors = Vectors::read("session_load");
-    assert_eq!(vectors.names(), ["max_monotony_for_k_equal_training_days", "session", "week"]);
+    assert_eq!(
+        vectors.names(),
+        ["max_monotony_for_k_equal_training_days", "session", "week"]
+    );
     for case in vectors.group("session") {
         let given = |name: &str| case["in"][name].as_f64().expect("number");
         let load = session_load(given("rpe"), given("minutes"));
@@ -57,17 +60,36 @@ fn monotony_of_equal_training_days_has_a_ceiling() {
         let days = case["in"]["training_days"].as_u64().expect("days") as usize;
         let found = max_monotony(days as u32);
         vectors.same(id(case), found, &case["out"]["max_monotony_population"]);
-        vectors.same(id(case), found.map(|m| m / to_sample(1.0)), &case["out"]["max_monotony_sample"]);
+        vectors.same(
+            id(case),
+            found.map(|m| m / to_sample(1.0)),
+            &case["out"]["max_monotony_sample"],
+        );
         // The formula agrees with a week that reaches it.
-        let reached = week(&std::array::from_fn(|day| Some(if day < days { 200.0 } else { 0.0 })));
-        vectors.same(id(case), reached.monotony, &case["out"]["max_monotony_population"]);
+        let reached = week(&std::array::from_fn(|day| {
+            Some(if day < days { 200.0 } else { 0.0 })
+        }));
+        vectors.same(
+            id(case),
+            reached.monotony,
+            &case["out"]["max_monotony_population"],
+        );
     }
 }
 
 #[test]
 fn acute_and_chronic_load_are_those_computed_elsewhere() {
     let vectors = Vectors::read("acute_chronic");
-    assert_eq!(vectors.names(), ["edges", "ewma_short", "series", "steady_plan", "weekly_change"]);
+    assert_eq!(
+        vectors.names(),
+        [
+            "edges",
+            "ewma_short",
+            "series",
+            "steady_plan",
+            "weekly_change"
+        ]
+    );
     for case in vectors.group("series").iter().chain(vectors.group("edges")) {
         let found = acute_chronic(&numbers(&case["in"]["daily_load"]));
         for (name, computed) in [
@@ -80,7 +102,11 @@ fn acute_and_chronic_load_are_those_computed_elsewhere() {
             ("ewma28", found.ewma_28),
             ("ratio_ewma", found.ratio_ewma),
         ] {
-            vectors.same(&format!("{} {name}", id(case)), computed, &case["out"][name]);
+            vectors.same(
+                &format!("{} {name}", id(case)),
+                computed,
+                &case["out"][name],
+            );
         }
     }
 }
@@ -117,7 +143,11 @@ fn a_steady_plan_moves_the_weighted_ratio_and_nothing_else() {
         for (day, expected) in expected.into_iter().enumerate() {
             let found = acute_chronic(&daily[..daily.len() - 6 + day]);
             vectors.same(id(case), found.ratio_ewma, &Value::from(expected));
-            vectors.same(id(case), found.ratio, &case["out"]["ratio_coupled_every_day"]);
+            vectors.same(
+                id(case),
+                found.ratio,
+                &case["out"]["ratio_coupled_every_day"],
+            );
         }
     }
 }
@@ -126,10 +156,16 @@ fn a_steady_plan_moves_the_weighted_ratio_and_nothing_else() {
 fn a_week_is_compared_with_those_before_it() {
     let vectors = Vectors::read("acute_chronic");
     for case in vectors.group("weekly_change") {
-        let weeks: Vec<Option<f64>> =
-            numbers(&case["in"]["weekly_loads_oldest_first"]).into_iter().map(Some).collect();
+        let weeks: Vec<Option<f64>> = numbers(&case["in"]["weekly_loads_oldest_first"])
+            .into_iter()
+            .map(Some)
+            .collect();
         let change = change_from_usual(&weeks).expect("enough weeks");
         vectors.same(id(case), Some(change.usual), &case["out"]["reference"]);
-        vectors.same(id(case), Some(change.fraction), &case["out"]["change_fraction"]);
+        vectors.same(
+            id(case),
+            Some(change.fraction),
+            &case["out"]["change_fraction"],
+        );
     }
 }
