@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use evenfall::pure::avoid::Avoid;
+use evenfall::pure::block;
 use evenfall::pure::region::Region;
 use evenfall::pure::routine::breath::cadence;
 use evenfall::pure::routine::library::{Kind, Library, LibraryText, Limits};
@@ -315,4 +316,80 @@ fn the_patterns_are_the_eight_of_common_practice() {
             "{id}"
         );
     }
+}
+
+/// The examples of the format page with the path in their first line.
+fn examples(page: &str) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    for block in page.split("```toml\n").skip(1) {
+        let text = block.split("```").next().expect("a closed example");
+        let path = text
+            .lines()
+            .next()
+            .and_then(|line| line.strip_prefix("# "))
+            .expect("a path in the first line");
+        found.push((path.to_owned(), text.to_owned()));
+    }
+    found
+}
+
+#[test]
+fn the_examples_of_the_format_page_are_read() {
+    let examples = examples(&read("packaging/doc/routine-files.md"));
+    let mut own = Vec::new();
+    let mut blocks = 0;
+    for (path, text) in &examples {
+        if path == "block.toml" {
+            let block = block::parse(path, text, None).unwrap_or_else(|said| panic!("{said:?}"));
+            assert_eq!((block.phases.len(), block.sessions.len()), (2, 3));
+            blocks += 1;
+            continue;
+        }
+        let [_, folder, name] = path.split('/').collect::<Vec<_>>()[..] else {
+            panic!("{path} is no path of the library");
+        };
+        let (_, kind) = Kind::ALL
+            .into_iter()
+            .find(|(known, _)| *known == folder)
+            .expect("a folder");
+        let id = name.strip_suffix(".toml").expect("a .toml file");
+        own.push(LibraryText {
+            file: path,
+            kind,
+            id,
+            text,
+        });
+    }
+    assert_eq!((own.len(), blocks), (3, 1), "one example of each kind");
+    let (library, complaints) = Library::load(embedded::TEXTS, &own);
+    let said: Vec<String> = complaints.iter().map(ToString::to_string).collect();
+    assert_eq!(said, [""; 0]);
+    assert_eq!(
+        (
+            library.stretches.len(),
+            library.patterns.len(),
+            library.evenings.len()
+        ),
+        (49, 9, 7)
+    );
+    let (routine, notes) = library.routine(&library.evenings["after_stairs"], &Limits::default());
+    assert_eq!(notes, [""; 0]);
+    assert_eq!(routine.steps.len(), 5);
+    assert_eq!(routine.cycles, 18);
+}
+
+#[test]
+fn the_format_page_names_every_word_of_the_files() {
+    let page = read("packaging/doc/routine-files.md");
+    let words = Avoid::ids()
+        .chain(Region::ALL.iter().map(|(id, _)| *id))
+        .chain(Position::ALL.iter().map(|(id, _)| *id))
+        .chain(Prop::ALL.iter().map(|(id, _)| *id));
+    for word in words {
+        assert!(
+            page.contains(&format!("`{word}`")),
+            "{word} is not on the page"
+        );
+    }
+    assert!(page.contains(safety::STOP_RULE));
 }

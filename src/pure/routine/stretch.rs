@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::pure::avoid::Avoid;
-use crate::pure::complaint::{Complaint, nearest, one_of};
+use crate::pure::complaint::{Complaint, one_of};
 use crate::pure::document::{Document, Section};
 use crate::pure::region::Region;
 
@@ -301,20 +301,10 @@ fn regions(root: &Section<'_, '_>) -> Option<BTreeMap<Region, u8>> {
     }
     for key in keys {
         let emphasis = table.integer(&key.value, 1..=3);
-        match (Region::from_id(&key.value), emphasis) {
-            (Some(region), Some(emphasis)) => {
-                regions.insert(region, u8::try_from(emphasis.value).unwrap_or(1));
-            }
-            (None, _) => {
-                let known = Region::ALL.iter().map(|(id, _)| *id);
-                let instead = match nearest(&key.value, known.clone()) {
-                    Some(word) => format!("Did you mean {word}? Known: {}", one_of(known)),
-                    None => format!("Write one of: {}", one_of(known)),
-                };
-                let what = format!("regions: \"{}\" is not known", key.value);
-                table.complain(&key.span, what, instead);
-            }
-            _ => {}
+        if let Some(region) = table.known_word("regions", &key, &Region::ALL)
+            && let Some(emphasis) = emphasis
+        {
+            regions.insert(region, u8::try_from(emphasis.value).unwrap_or(1));
         }
     }
     Some(regions)
@@ -418,7 +408,7 @@ limbs = { knee = 3 }
             "s.toml:3:12: position: \"standng\" is not known. Did you mean \"standing\"?",
             "s.toml:4:9: sides = 3 is out of range.",
             "s.toml:5:1: hold is no range of seconds.",
-            "s.toml:6:13: regions: \"calve\" is not known. Did you mean calves?",
+            "s.toml:6:13: regions: \"calve\" is not known. Did you mean \"calves\"?",
             "s.toml:6:31: regions.feet = 9 is out of range.",
             "s.toml:10:1: surprise is not known.",
             "s.toml:1:1: easier is missing. Write it in quotes",

@@ -1,3 +1,5 @@
+use proptest::prelude::*;
+
 use super::*;
 use crate::pure::routine::breath::PLAIN_PATTERN;
 use crate::pure::routine::stretch::Side;
@@ -282,5 +284,31 @@ fn a_person_without_limits_gets_the_evening_as_written() {
             .collect();
         done.dedup();
         assert_eq!(done, listed, "{}", evening.id);
+    }
+}
+
+proptest! {
+    /// Whatever a slip of the pen does to a file: no panic, and either it is read or every complaint
+    /// lies within the text.
+    #[test]
+    fn a_slip_of_the_pen_is_read_or_complained_of(
+        which in 0..embedded::TEXTS.len(),
+        at in 0usize..600,
+        slip in proptest::sample::select(vec!["", "\"", "[", "= ", "\n", "9", "-", "ä", "#", "}"]),
+        cut in 0usize..4,
+    ) {
+        let shipped = embedded::TEXTS[which];
+        let at = at.min(shipped.text.len());
+        let end = (at + cut).min(shipped.text.len());
+        let (before, after) = (shipped.text.get(..at), shipped.text.get(end..));
+        prop_assume!(before.is_some() && after.is_some());
+        let text = format!("{}{slip}{}", before.unwrap_or(""), after.unwrap_or(""));
+        let (library, complaints) = Library::load(embedded::TEXTS, &[LibraryText { text: &text, ..shipped }]);
+        prop_assert_eq!(library.stretches.len() + library.patterns.len() + library.evenings.len(), embedded::TEXTS.len());
+        for complaint in complaints {
+            prop_assert_eq!(&complaint.file, shipped.file);
+            prop_assert!(complaint.line <= text.split('\n').count(), "{}", complaint);
+            prop_assert!(!complaint.what.is_empty() && !complaint.instead.is_empty());
+        }
     }
 }
