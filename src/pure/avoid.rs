@@ -2,7 +2,8 @@
 //!
 //! The ids stand in `avoid` of the settings and in `leave_out` of a stretch. Breath holds have their
 //! own list, because a condition that speaks against holding the breath need not speak against a
-//! stretch (science sheet 7.3 and 8.4; precautionary, not a clinical screening).
+//! stretch. Both lists are precautionary common practice and our own design choice, no clinical
+//! screening.
 
 use std::fmt;
 
