@@ -1,0 +1,213 @@
+//! The guide: plays a [`Timeline`] on the terminal, or in plain lines.
+//!
+//! [`play`] picks the surface and wires keys and signals. The parts: `pacer` waits for absolute
+//! deadlines, `run` is the loop, `terminal` with `draw` and `look` is the picture, `plain` the lines,
+//! `words` every sentence.
+
+use std::io::{self, BufRead, IsTerminal, Write};
+use std::sync::mpsc::{self, Sender};
+use std::thread;
+
+use crate::pure::civil::Instant;
+use crate::pure::pace::{Outcome, Pace, Player, Progress};
+use crate::pure::routine::Timeline;
+
+mod draw;
+mod look;
+mod pacer;
+mod plain;
+mod run;
+mod signals;
+mod terminal;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+pub use look::{Colours, Letters, Look};
+pub use pacer::Lateness;
+pub use words::{GuideWords, StepWords};
+
+use pacer::{Event, Live};
+use plain::Plain;
+use terminal::{Keys, Screen, Taken};
+
+/// Draws the line figure of a routine's step (by its index) for an area of columns and rows: lines of
+/// text, none to leave it out.
+pub type Figure = dyn Fn(usize, u16, u16) -> Vec<String>;
+
+/// How a routine is played.
+#[derive(Clone, Copy)]
+pub struct Options<'o> {
+    /// Plain lines even on a terminal.
+    pub plain: bool,
+    /// How fast.
+    pub pace: Pace,
+    /// Colours and letters.
+    pub look: Look,
+    /// Line figures of the steps.
+    pub figure: Option<&'o Figure>,
+}
+
+impl Default for Options<'_> {
+    fn default() -> Self {
+        Self {
+            plain: false,
+            pace: Pace::REAL,
+            look: Look::of_process(),
+            figure: None,
+        }
+    }
+}
+
+/// What was played.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Played {
+    /// When it started; `None` if the person left at the first screen.
+    pub started: Option<Instant>,
+    /// How far it went.
+    pub progress: Progress,
+    /// How late the cues were.
+    pub lateness: Lateness,
+}
+
+impl Played {
+    /// Whole seconds of the routine that were played.
+    pub fn seconds_done(&self) -> u64 {
+        self.progress.played.as_secs()
+    }
+
+    /// Whole seconds of the routine.
+    pub fn total_seconds(&self) -> u64 {
+        self.progress.total.as_secs()
+    }
+
+    /// Done or partly.
+    pub fn outcome(&self) -> Outcome {
+        self.progress.outcome
+    }
+}
+
+/// What the guide tells at the moment it is known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Told {
+    /// The person started the routine.
+    Started(Instant),
+    /// It is over; told before any last screen, so that it can be recorded at once.
+    Over(Played),
+}
+
+/// Plays a routine on this process's terminal, or in plain lines where that was asked for or standard
+/// output is no terminal.
+///
+/// Uses the process's signals and, on a terminal, its standard input; meant to be called once.
+///
+/// # Errors
+/// A timeline without cues ([`io::ErrorKind::InvalidInput`]); a terminal that cannot be taken or
+/// written to. What was played until then has been told.
+pub fn play(
+    timeline: &Timeline,
+    words: &GuideWords,
+    options: &Options<'_>,
+    tell: &mut dyn FnMut(&Told),
+) -> io::Result<Played> {
+    let dumb = look::is_dumb(&std::env::var("TERM").unwrap_or_default());
+    if options.plain || dumb || !io::stdout().is_terminal() {
+        let (events, inbox) = mpsc::channel();
+        let keys = can_be_asked();
+        let _signals = signals::Listening::start(events.clone(), false)?;
+        if keys {
+            read_lines(events)?;
+        }
+        return play_lines(
+            timeline,
+            words,
+            options,
+            &mut io::stdout(),
+            keys,
+            Live::new(inbox),
+            tell,
+        );
+    }
+    let (events, inbox) = mpsc::channel();
+    let player = player(timeline, options)?;
+    let _signals = signals::Listening::start(events.clone(), true)?;
+    let _taken = Taken::take()?;
+    let _keys = Keys::start(events)?;
+    let step_aside = terminal::step_aside;
+    let canvas = terminal::canvas()?;
+    let mut screen = Screen::new(
+        canvas,
+        timeline,
+        words,
+        options.figure,
+        options.look,
+        step_aside,
+    )
+    .ok_or_else(no_cues)?;
+    run::run(player, &mut screen, &mut Live::new(inbox), tell)
+}
+
+/// Plays a routine in plain lines to any output, without keys or signals: it starts at once and runs
+/// to its end.
+///
+/// # Errors
+/// A timeline without cues, or an output that cannot be written to; a closed pipe ends it without one.
+pub fn play_plain(
+    timeline: &Timeline,
+    words: &GuideWords,
+    options: &Options<'_>,
+    out: &mut dyn Write,
+    tell: &mut dyn FnMut(&Told),
+) -> io::Result<Played> {
+    let (_events, inbox) = mpsc::channel();
+    play_lines(timeline, words, options, out, false, Live::new(inbox), tell)
+}
+
+fn play_lines(
+    timeline: &Timeline,
+    words: &GuideWords,
+    options: &Options<'_>,
+    out: &mut dyn Write,
+    keys: bool,
+    mut waiter: Live,
+    tell: &mut dyn FnMut(&Told),
+) -> io::Result<Played> {
+    let player = player(timeline, options)?;
+    let mut lines = Plain::new(out, timeline, words, options.look.letters, keys);
+    run::run(player, &mut lines, &mut waiter, tell)
+}
+
+fn player<'t>(timeline: &'t Timeline, options: &Options<'_>) -> io::Result<Player<'t>> {
+    Player::new(timeline, options.pace).ok_or_else(no_cues)
+}
+
+fn no_cues() -> io::Error {
+    io::Error::new(
+        io::ErrorKind::InvalidInput,
+        "The routine has no cues. Choose another routine.",
+    )
+}
+
+/// Whether somebody can answer on standard input: a terminal, with this process in its foreground (one
+/// in the background would be stopped by reading).
+fn can_be_asked() -> bool {
+    let input = io::stdin();
+    input.is_terminal()
+        && rustix::termios::tcgetpgrp(&input).is_ok_and(|group| group == rustix::process::getpgrp())
+}
+
+/// Sends a key for each line typed.
+fn read_lines(events: Sender<Event>) -> io::Result<()> {
+    thread::Builder::new()
+        .name("keys".to_owned())
+        .spawn(move || {
+            for line in io::stdin().lock().lines() {
+                let press = line.map_or(pacer::Press::End, |line| plain::key_of_line(&line));
+                if events.send(Event::Press(press)).is_err() {
+                    return;
+                }
+            }
+        })?;
+    Ok(())
+}
