@@ -162,6 +162,12 @@ impl<'d, 't> Section<'d, 't> {
         self.document.complaints.borrow().is_empty() && self.document.absent.borrow().is_empty()
     }
 
+    /// How many complaints there are so far, anywhere in the text: compare before and after a part was
+    /// read to know whether it was sound.
+    pub fn complaint_count(&self) -> usize {
+        self.document.complaints.borrow().len()
+    }
+
     /// Where this table stands.
     pub fn span(&self) -> &Range<usize> {
         &self.span

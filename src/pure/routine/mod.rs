@@ -6,6 +6,7 @@
 //! - [`dose`]: the arithmetic of holds;
 //! - [`compose`]: the evening of greatest value for what was trained and what time there is;
 //! - [`steps`]: what one evening does; [`timeline`]: the same compiled to cues;
+//! - [`figure`]: the line figure of a stretch, from joint angles to strokes;
 //! - [`safety`]: the sentences that go with every routine.
 
 pub mod breath;
@@ -13,6 +14,7 @@ pub mod compose;
 pub mod dose;
 pub mod embedded;
 pub mod evening;
+pub mod figure;
 pub mod library;
 pub mod pattern;
 pub mod safety;
