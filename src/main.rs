@@ -1,3 +1,7 @@
 //! evenfall: arguments in, exit code out.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    evenfall::shell::cli::main(std::env::args_os())
+}

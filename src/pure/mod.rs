@@ -7,6 +7,7 @@
 //! 3. no async, no threads, no logging, no global state;
 //! 4. nothing here names `crate::shell`.
 
+pub mod agenda;
 pub mod avoid;
 pub mod block;
 pub mod civil;
@@ -17,9 +18,12 @@ pub mod edit;
 pub mod load;
 pub mod night;
 pub mod pace;
+pub mod prompt;
 pub mod readiness;
 pub mod region;
 pub mod routine;
 pub mod schedule;
 pub mod settings;
+pub mod step;
 pub mod weekday;
+pub mod words;

@@ -1,4 +1,16 @@
 //! Everything that touches the world: clock, files, store, bus, terminal, page.
 
+pub mod cli;
+pub mod clock;
+pub mod control;
+pub mod daemon;
+pub mod failure;
 pub mod guide;
+pub mod home;
+pub mod notify;
+pub mod readable;
+pub mod store;
+pub mod timer;
+pub mod watch;
+pub mod world;
 pub mod zones;

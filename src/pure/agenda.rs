@@ -1,0 +1,312 @@
+//! Which prompts a span of time holds, and until when each of them still makes sense.
+
+use std::collections::BTreeMap;
+
+use chrono::{Days, Duration, NaiveDate};
+
+use super::block::{Block, DayKind};
+use super::civil::{Instant, Night, Zone};
+use super::night::{self, NightPlan};
+use super::prompt::{Key, Kind};
+use super::schedule;
+use super::settings::{EveningNights, MorningPrompt, Settings};
+
+/// Minutes after lights out until which a wind-down can still end.
+const LATEST_END_AFTER_LIGHTS_OUT: i64 = 30;
+/// A wind-down shorter than this is not offered.
+const SHORTEST_WIND_DOWN: i64 = 3;
+
+/// Everything the agenda follows from.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The checked settings.
+    pub settings: Settings,
+    /// The checked block.
+    pub block: Block,
+    /// The person's zone.
+    pub zone: Zone,
+    /// Zones that single nights name (travel), by name.
+    pub zones: BTreeMap<String, Zone>,
+    /// Seconds of a routine given by name; a composed one takes the minutes of the settings.
+    pub routine_seconds: Option<u32>,
+}
+
+/// One prompt of the agenda.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Due {
+    /// Which prompt.
+    pub key: Key,
+    /// When it is due.
+    pub due_at: Instant,
+    /// The first instant at which it makes no sense any more.
+    pub until: Instant,
+    /// What it says.
+    pub text: String,
+    /// Minutes after which it comes again while unanswered.
+    pub remind: Vec<u32>,
+}
+
+impl Plan {
+    /// The zone of a night: its own if the settings name one for it, else the person's.
+    pub fn zone_of(&self, night: Night) -> &Zone {
+        let named = self
+            .settings
+            .nights
+            .on
+            .get(&night.evening())
+            .and_then(|one| one.timezone.as_deref());
+        named
+            .and_then(|name| self.zones.get(name))
+            .unwrap_or(&self.zone)
+    }
+
+    /// Seconds the evening's routine takes.
+    pub fn seconds(&self) -> u32 {
+        self.routine_seconds
+            .unwrap_or(self.settings.evening.minutes * 60)
+    }
+
+    /// The times of a night.
+    pub fn night(&self, night: Night) -> NightPlan {
+        night::plan(night, &self.settings, self.zone_of(night), self.seconds())
+    }
+
+    /// Whether the evening of this night has a wind-down.
+    pub fn has_evening(&self, night: Night) -> bool {
+        match self.settings.evening.nights {
+            EveningNights::Every => true,
+            EveningNights::Training => self.block.day(night.evening()).kind == DayKind::Training,
+        }
+    }
+
+    /// All prompts with `from <= due_at < until`, ordered by their instant.
+    pub fn prompts(&self, from: Instant, until: Instant) -> Vec<Due> {
+        let mut found = self.once(from, until);
+        found.extend(self.own(from, until));
+        found.sort_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)));
+        found
+    }
+
+    /// Those of them that come once a night.
+    pub fn once(&self, from: Instant, until: Instant) -> Vec<Due> {
+        let mut found = Vec::new();
+        if from >= until {
+            return found;
+        }
+        // A day on either side covers every zone, prompts before noon and moved hours.
+        let mut night = Night(day(Night::at(from, &self.zone).evening(), -2));
+        let last = Night(day(Night::at(until, &self.zone).evening(), 1));
+        while night <= last {
+            self.of_night(night, &mut found);
+            night = night.next();
+        }
+        self.reviews(from, until, &mut found);
+        found.retain(|due| from <= due.due_at && due.due_at < until);
+        found.sort_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)));
+        found.dedup_by(|a, b| a.key == b.key);
+        found
+    }
+
+    /// The person's own, which may come many times a night.
+    pub fn own(&self, from: Instant, until: Instant) -> Vec<Due> {
+        let mut found = Vec::new();
+        for (index, own) in self.settings.prompts.own.iter().enumerate() {
+            for (wall, due_at) in self.firings(&own.when, from, until) {
+                found.push(Due {
+                    key: Key {
+                        kind: Kind::Own,
+                        night: Night::of(wall),
+                        slot: format!("{} {}", index + 1, wall.format("%Y-%m-%dT%H:%M:%S")),
+                    },
+                    due_at,
+                    until: due_at + Duration::minutes(30),
+                    text: own.text.clone(),
+                    remind: Vec::new(),
+                });
+            }
+        }
+        found
+    }
+
+    /// The prompt of a key, if the plan (still) holds it.
+    pub fn due_of(&self, key: &Key) -> Option<Due> {
+        let mut found = Vec::new();
+        let noon = self
+            .zone
+            .resolve(key.night.evening().and_hms_opt(12, 0, 0)?)
+            .earlier();
+        match key.kind {
+            Kind::WeekReview => self.reviews(
+                noon - Duration::days(1),
+                noon + Duration::days(2),
+                &mut found,
+            ),
+            Kind::Own => found = self.own_of(key),
+            _ => self.of_night(key.night, &mut found),
+        }
+        found.into_iter().find(|due| due.key == *key)
+    }
+
+    fn own_of(&self, key: &Key) -> Vec<Due> {
+        let wall = key
+            .slot
+            .split_once(' ')
+            .and_then(|(_, wall)| wall.parse().ok());
+        let Some(wall) = wall else { return Vec::new() };
+        let at = self.zone.resolve(wall).earlier();
+        self.own(at, at + Duration::seconds(1))
+    }
+
+    /// The prompts of a night that come once.
+    pub fn of_night(&self, night: Night, found: &mut Vec<Due>) {
+        let plan = self.night(night);
+        if !plan.takes_place {
+            return;
+        }
+        let zone = self.zone_of(night);
+        let lights_out = zone.local(plan.bedtime.at).format("%H:%M").to_string();
+        if self.has_evening(night) {
+            let latest = plan.bedtime.at
+                + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT - SHORTEST_WIND_DOWN)
+                + Duration::seconds(1);
+            found.push(Due {
+                key: Key::once(Kind::WindDown, night),
+                due_at: plan.prompt_at,
+                until: latest,
+                text: format!(
+                    "Wind-down: {}, lights out at {lights_out}",
+                    minutes(self.seconds())
+                ),
+                remind: self.settings.evening.remind.clone(),
+            });
+        }
+        if self.settings.prompts.lights_out {
+            found.push(Due {
+                key: Key::once(Kind::LightsOut, night),
+                due_at: plan.bedtime.at,
+                until: plan.bedtime.at + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT),
+                text: format!("Lights out, as planned at {lights_out}"),
+                remind: Vec::new(),
+            });
+        }
+        let morning = match self.settings.prompts.morning {
+            MorningPrompt::AfterWake(minutes) => {
+                Some(plan.wake.at + Duration::minutes(i64::from(minutes)))
+            }
+            MorningPrompt::At(time) => Some(zone.resolve(night.morning().and_time(time)).earlier()),
+            MorningPrompt::Off => None,
+        };
+        if let Some(due_at) = morning {
+            found.push(Due {
+                key: Key::once(Kind::Morning, night),
+                due_at,
+                until: due_at + Duration::hours(6),
+                text: "How was the night, and how do you feel".to_owned(),
+                remind: Vec::new(),
+            });
+        }
+        self.session_of(night.evening(), found);
+    }
+
+    fn session_of(&self, date: NaiveDate, found: &mut Vec<Due>) {
+        let Some(time) = self.settings.prompts.session else {
+            return;
+        };
+        let sessions = self.block.day(date).sessions;
+        if sessions.is_empty() {
+            return;
+        }
+        let due_at = self
+            .zone_of(Night(date))
+            .resolve(date.and_time(time))
+            .earlier();
+        let titles: Vec<&str> = sessions
+            .iter()
+            .map(|session| session.title.as_str())
+            .collect();
+        found.push(Due {
+            key: Key::once(Kind::Session, Night(date)),
+            due_at,
+            until: due_at + Duration::hours(6),
+            text: format!("Today: {}", titles.join(", ")),
+            remind: Vec::new(),
+        });
+    }
+
+    fn reviews(&self, from: Instant, until: Instant, found: &mut Vec<Due>) {
+        let Some(fields) = &self.settings.prompts.week_review else {
+            return;
+        };
+        for (wall, due_at) in self.firings(fields, from, until) {
+            found.push(Due {
+                key: Key::once(Kind::WeekReview, Night::of(wall)),
+                due_at,
+                until: due_at + Duration::hours(18),
+                text: "The week in review".to_owned(),
+                remind: Vec::new(),
+            });
+        }
+    }
+
+    /// Cron fields run on wall time; each wall time then becomes one instant, so that a skipped hour
+    /// loses nothing and a repeated one doubles nothing.
+    fn firings(
+        &self,
+        fields: &super::settings::CronFields,
+        from: Instant,
+        until: Instant,
+    ) -> Vec<(chrono::NaiveDateTime, Instant)> {
+        let end = self.zone.local(until).naive_local() + Duration::hours(3);
+        let mut wall = self.zone.local(from).naive_local() - Duration::hours(3);
+        let mut firings = Vec::new();
+        while let Some(next) = schedule::next_after(fields, wall).filter(|next| *next <= end) {
+            let at = self.zone.resolve(next).earlier();
+            if from <= at && at < until {
+                firings.push((next, at));
+            }
+            wall = next;
+        }
+        firings
+    }
+
+    /// The first prompt after an instant, looking ahead as far as a year.
+    pub fn next_after(&self, now: Instant) -> Option<Due> {
+        let mut from = now + Duration::milliseconds(1);
+        for days in [2, 8, 40, 400] {
+            let until = now + Duration::days(days);
+            if let Some(due) = self.prompts(from, until).into_iter().next() {
+                return Some(due);
+            }
+            from = until;
+        }
+        None
+    }
+}
+
+/// Seconds of wind-down that still fit at an instant: the planned length while there is time, less
+/// when late; `None` when too little is left.
+pub fn seconds_left(planned: u32, now: Instant, lights_out: Instant) -> Option<u32> {
+    let end = lights_out + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT);
+    let left = (end - now).num_seconds();
+    if left < SHORTEST_WIND_DOWN * 60 {
+        return None;
+    }
+    Some(planned.min(u32::try_from(left).unwrap_or(u32::MAX)))
+}
+
+fn minutes(seconds: u32) -> String {
+    match seconds.div_ceil(60) {
+        1 => "1 minute".to_owned(),
+        count => format!("{count} minutes"),
+    }
+}
+
+fn day(date: NaiveDate, by: i64) -> NaiveDate {
+    let days = Days::new(by.unsigned_abs());
+    let moved = if by < 0 {
+        date.checked_sub_days(days)
+    } else {
+        date.checked_add_days(days)
+    };
+    moved.unwrap_or(date)
+}

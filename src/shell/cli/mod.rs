@@ -1,0 +1,125 @@
+//! The command line: arguments to a command, the command's words or JSON to the terminal, and an exit
+//! status. One short file a command.
+
+mod agenda;
+mod answer;
+mod check;
+mod context;
+mod status;
+
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use context::Context;
+
+use super::daemon;
+use super::failure::Failure;
+
+/// Said once on standard error while there is no settings file.
+pub const ON_DEFAULTS: &str = "No settings yet: the defaults are in force, with a nine-week block from next Monday. evenfall setup writes yours.";
+
+/// Closes the training day and opens the next.
+#[derive(Debug, Parser)]
+#[command(name = "evenfall", version, disable_help_subcommand = true, after_help = AFTER_HELP)]
+pub struct Arguments {
+    /// Folder with everything: settings, block, routines and diary [default: the XDG folders]
+    #[arg(long, global = true, value_name = "DIR", env = "EVENFALL_HOME")]
+    home: Option<PathBuf>,
+    /// Stands for now: RFC 3339, or YYYY-MM-DDTHH:MM in your zone
+    #[arg(long, global = true, value_name = "WHEN")]
+    at: Option<String>,
+    /// Print one JSON object
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+const AFTER_HELP: &str = "Exit status: 0 done; 1 failed; 2 the arguments, a file or a value is wrong and nothing was changed.\n\
+This tool cannot judge injuries or illness. With pain, injury or warning signs, see a clinician.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Check settings, block and every routine file: all complaints at once
+    Check,
+    /// Run the service in the foreground
+    Daemon,
+    /// What is next, whether the service runs, standing complaints, versions
+    Status,
+    /// All prompts of a span
+    Agenda(agenda::Arguments),
+    /// The standing prompt again in some minutes
+    Later(answer::LaterArguments),
+    /// No wind-down tonight
+    NotTonight,
+}
+
+/// What a command has to say: words for a person, and the same for a machine.
+#[derive(Debug, Default)]
+pub struct Said {
+    /// Words, with their line ends.
+    pub text: String,
+    /// One JSON object.
+    pub json: serde_json::Value,
+}
+
+/// Runs the program.
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    // Before any file is made: everything here is for this person only.
+    rustix::process::umask(rustix::fs::Mode::from_raw_mode(0o077));
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    match run(arguments) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("{failure}");
+            ExitCode::from(failure.code)
+        }
+    }
+}
+
+fn run(arguments: Arguments) -> Result<(), Failure> {
+    let Arguments {
+        home,
+        at,
+        json,
+        command,
+    } = arguments;
+    let context = Context::new(home.as_deref(), at, json)?;
+    let said = match command {
+        Command::Check => check::run(&context)?,
+        Command::Daemon => {
+            context.refuse_at("daemon")?;
+            return daemon::run(context.home());
+        }
+        Command::Status => status::run(&context)?,
+        Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
+        Command::Later(arguments) => answer::later(&context, &arguments)?,
+        Command::NotTonight => answer::not_tonight(&context)?,
+    };
+    print(&said, json)
+}
+
+fn print(said: &Said, json: bool) -> Result<(), Failure> {
+    let text = if json {
+        format!("{}\n", said.json)
+    } else {
+        said.text.clone()
+    };
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        // A reader that closed early (head, less) has what it wanted.
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Failure::failed(
+            format!("Cannot write to standard output: {error}."),
+        )),
+        _ => Ok(()),
+    }
+}

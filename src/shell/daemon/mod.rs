@@ -1,0 +1,14 @@
+//! The service: waits for the next due instant or for somebody to say something, and acts.
+
+mod core;
+mod desk;
+mod detail;
+mod instance;
+mod open;
+mod report;
+mod run;
+
+pub use self::core::{Core, Wish, kind_words};
+pub use self::desk::Desk;
+pub use self::report::due_json;
+pub use self::run::run;

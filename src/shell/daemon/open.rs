@@ -1,0 +1,59 @@
+//! What the Start button opens.
+
+use std::process::{Command, Stdio};
+
+use crate::pure::prompt::{Key, Kind};
+use crate::pure::settings::StartWith;
+use crate::pure::words::Words;
+
+/// The command that does by hand what a prompt is about.
+pub fn command_for(kind: Kind) -> &'static str {
+    match kind {
+        Kind::WindDown | Kind::LightsOut | Kind::Own => "evenfall follow",
+        Kind::Morning => "evenfall morning",
+        Kind::Session => "evenfall today",
+        Kind::WeekReview => "evenfall review",
+    }
+}
+
+/// Opens what a prompt is about; gives words to say where that is left to the person.
+pub fn open(start: &StartWith, page: Option<&str>, key: &Key) -> Option<Words> {
+    let by_hand = || Words {
+        summary: "Ready when you are".to_owned(),
+        body: format!("In a terminal, run: {}.", command_for(key.kind)),
+    };
+    let words: Vec<String> = match (start, page) {
+        (StartWith::Page, Some(address)) => vec!["xdg-open".to_owned(), address.to_owned()],
+        (StartWith::Page, None) | (StartWith::Nothing, _) => return Some(by_hand()),
+        // The terminal command of the settings guides the evening; the other prompts have no screen
+        // of their own there.
+        (StartWith::Command(words), _) if key.kind == Kind::WindDown => words.clone(),
+        (StartWith::Command(_), Some(address)) => vec!["xdg-open".to_owned(), address.to_owned()],
+        (StartWith::Command(_), None) => return Some(by_hand()),
+    };
+    let (program, arguments) = words.split_first()?;
+    let spawned = Command::new(program)
+        .args(arguments)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn();
+    match spawned {
+        Ok(mut child) => {
+            // Somebody has to wait for it, or it stays in the process table for as long as the
+            // service runs.
+            let waited = std::thread::Builder::new()
+                .name("opened".to_owned())
+                .spawn(move || child.wait());
+            drop(waited);
+            None
+        }
+        Err(error) => Some(Words {
+            summary: "Could not open".to_owned(),
+            body: format!(
+                "{program}: {error}. In a terminal, run: {}.",
+                command_for(key.kind)
+            ),
+        }),
+    }
+}

@@ -1,0 +1,303 @@
+//! The loop of the service.
+
+use std::future::pending;
+use std::path::PathBuf;
+
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::mpsc;
+
+use super::core::{Core, Wish};
+use super::desk::BusDesk;
+use super::instance::Instance;
+use super::{open, report};
+use crate::pure::civil::Instant;
+use crate::pure::complaint::Complaint;
+use crate::pure::step::{Input, Reply};
+use crate::pure::words::{self, Words};
+use crate::shell::clock::{Clock, SystemClock};
+use crate::shell::control::{self, Answering, Listener, Request};
+use crate::shell::failure::Failure;
+use crate::shell::home::Home;
+use crate::shell::notify::{self, Report};
+use crate::shell::store::Store;
+use crate::shell::timer::WallTimer;
+use crate::shell::watch::Watch;
+use crate::shell::world::{Checked, World};
+
+/// Runs the service in the foreground until it is asked to stop.
+pub fn run(home: &Home) -> Result<(), Failure> {
+    home.make()?;
+    let instance = Instance::take(home)?;
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .map_err(|error| Failure::failed(format!("Cannot start: {error}. Try again.")))?;
+    let result = runtime.block_on(serve(home));
+    // Calls to a desktop that hangs are not waited for.
+    runtime.shutdown_background();
+    drop(instance);
+    result
+}
+
+/// What wakes the service.
+enum Happened {
+    Timer,
+    Desktop(Report),
+    Asked(Request, Answering),
+    FilesChanged,
+    Stop,
+}
+
+/// Everything the loop holds.
+struct Running {
+    home: Home,
+    core: Core<BusDesk>,
+    settings_start: crate::pure::settings::StartWith,
+    /// Complaints about files that were edited while running; the last good ones stay in force.
+    complaints: Vec<String>,
+    announced: Option<String>,
+}
+
+async fn serve(home: &Home) -> Result<(), Failure> {
+    let clock = SystemClock;
+    let (world, routine_complaints) = World::load(home, clock.now())?;
+    for complaint in routine_complaints {
+        eprintln!("{complaint}");
+    }
+    let store = Store::open(&home.diary())?;
+    let (jobs, desktop_jobs) = mpsc::unbounded_channel();
+    let (reports, mut desktop) = mpsc::unbounded_channel();
+    tokio::spawn(notify::run(desktop_jobs, reports));
+    let trouble = |doing: &str, error: &std::io::Error| {
+        Failure::failed(format!(
+            "{doing}: {error}. Start again; evenfall doctor looks for the cause."
+        ))
+    };
+    let listener = Listener::bind(&home.socket())
+        .map_err(|e| trouble("Cannot open the control socket", &e))?;
+    let timer = WallTimer::new().map_err(|e| trouble("Cannot make the timer", &e))?;
+    let folders = watched_folders(home);
+    let watch = Watch::new(folders.iter().map(PathBuf::as_path))
+        .map_err(|e| trouble("Cannot watch files", &e))?;
+    let mut stop_term =
+        signal(SignalKind::terminate()).map_err(|e| trouble("Cannot listen to signals", &e))?;
+    let mut stop_int =
+        signal(SignalKind::interrupt()).map_err(|e| trouble("Cannot listen to signals", &e))?;
+    let mut running = Running {
+        home: home.clone(),
+        core: Core::new(store, world.plan(), BusDesk(jobs), clock.now())?,
+        settings_start: world.settings.evening.start.clone(),
+        complaints: Vec::new(),
+        announced: None,
+    };
+    if world.on_defaults {
+        eprintln!("{}", crate::shell::cli::ON_DEFAULTS);
+    }
+    drop(world);
+    running.core.start(clock.now())?;
+    let _ = sd_notify::notify(&[sd_notify::NotifyState::Ready]);
+    loop {
+        running.settle(clock.now());
+        timer
+            .arm(running.core.wake())
+            .map_err(|e| trouble("Cannot set the timer", &e))?;
+        let happened = tokio::select! {
+            woke = timer.wait() => {
+                woke.map_err(|e| trouble("Cannot wait for the timer", &e))?;
+                Happened::Timer
+            }
+            report = desktop.recv() => match report {
+                Some(report) => Happened::Desktop(report),
+                None => pending().await,
+            },
+            asked = listener.next() => match asked {
+                Ok((request, answering)) => Happened::Asked(request, answering),
+                // One connection that failed is no reason to stop listening.
+                Err(_) => continue,
+            },
+            changed = watch.changed(matters) => {
+                changed.map_err(|e| trouble("Cannot watch files", &e))?;
+                Happened::FilesChanged
+            }
+            _ = stop_term.recv() => Happened::Stop,
+            _ = stop_int.recv() => Happened::Stop,
+        };
+        if !running.take(happened, clock.now()).await {
+            break;
+        }
+    }
+    let _ = sd_notify::notify(&[sd_notify::NotifyState::Stopping]);
+    Ok(())
+}
+
+fn watched_folders(home: &Home) -> Vec<PathBuf> {
+    let routines = home.routines();
+    let mut folders = vec![home.config.clone(), PathBuf::from("/etc"), routines.clone()];
+    folders.extend(["stretches", "patterns", "evenings"].map(|kind| routines.join(kind)));
+    folders
+}
+
+/// Files whose change means something: the person's TOML files, and the link to the system's zone.
+fn matters(name: &str) -> bool {
+    name.ends_with(".toml") || name == "localtime" || name == "timezone"
+}
+
+impl Running {
+    async fn take(&mut self, happened: Happened, now: Instant) -> bool {
+        match happened {
+            Happened::Timer => {
+                self.notice_zone(now);
+                self.core.handle(now, Input::Woke);
+            }
+            Happened::Desktop(report) => self.desktop(report, now),
+            Happened::Asked(request, answering) => {
+                let reply = self.answer(&request, now);
+                answering.say(&reply).await;
+            }
+            Happened::FilesChanged => self.reload(now),
+            Happened::Stop => return false,
+        }
+        true
+    }
+
+    /// The zone is read again at every wake: the kernel tells of a set clock, not of a set zone.
+    fn notice_zone(&mut self, now: Instant) {
+        if self.core.plan.settings.timezone != crate::pure::settings::ZoneChoice::System {
+            return;
+        }
+        let zones = crate::shell::zones::ZoneFiles::of_machine();
+        if zones.system().zone.name() != self.core.plan.zone.name() {
+            self.reload(now);
+        }
+    }
+
+    fn desktop(&mut self, report: Report, now: Instant) {
+        let input = match report {
+            Report::Shown {
+                key,
+                showing,
+                result,
+            } => Input::ShowResult {
+                key,
+                showing,
+                result: result.map_err(|_| ()),
+            },
+            Report::Reacted { key, button: None } => Input::Reply {
+                key,
+                reply: Reply::Dismiss,
+            },
+            Report::Reacted {
+                key,
+                button: Some(button),
+            } => {
+                let Some(reply) = words::reply_of(key.kind, &button) else {
+                    return;
+                };
+                Input::Reply { key, reply }
+            }
+            Report::ServerAppeared => Input::ServerAppeared,
+            Report::ServerGone => Input::ServerGone,
+        };
+        self.core.handle(now, input);
+    }
+
+    fn answer(&mut self, request: &Request, now: Instant) -> control::Reply {
+        let said = match request {
+            Request::Status => {
+                let status = report::status(&self.core, now, &self.complaints, None);
+                return control::Reply {
+                    ok: true,
+                    said: "The service runs.".to_owned(),
+                    status: Some(status),
+                };
+            }
+            Request::Reread => {
+                self.reload(now);
+                Ok("Read.".to_owned())
+            }
+            Request::Later { minutes } => self
+                .core
+                .answer_standing(now, Reply::Later { minutes: *minutes }),
+            Request::NotTonight => self.core.answer_standing(now, Reply::NotTonight),
+        };
+        let ok = said.is_ok();
+        control::Reply {
+            ok,
+            said: said.unwrap_or_else(|said| said),
+            status: None,
+        }
+    }
+
+    /// Takes over changed files; broken ones are complained of once, and the last good ones stay.
+    fn reload(&mut self, now: Instant) {
+        match World::check(&self.home, now) {
+            Ok(Checked {
+                world,
+                complaints,
+                routine_complaints,
+            }) if complaints.is_empty() => {
+                self.complain(
+                    routine_complaints
+                        .iter()
+                        .map(Complaint::to_string)
+                        .collect(),
+                );
+                self.settings_start = world.settings.evening.start.clone();
+                self.core.reload(now, world.plan());
+            }
+            Ok(Checked { complaints, .. }) => {
+                self.complain(complaints.iter().map(Complaint::to_string).collect());
+                let plan = self.core.plan.clone();
+                self.core.reload(now, plan);
+            }
+            Err(failure) => self.complain(vec![failure.message]),
+        }
+    }
+
+    fn complain(&mut self, complaints: Vec<String>) {
+        if complaints == self.complaints || complaints.is_empty() {
+            self.complaints = complaints;
+            return;
+        }
+        let more = match complaints.len() {
+            0 | 1 => String::new(),
+            count => format!(" ({} more: evenfall check)", count - 1),
+        };
+        let first = complaints.first().cloned().unwrap_or_default();
+        let body = format!("{first}{more} The last good files stay in force.");
+        eprintln!("{body}");
+        use super::desk::Desk;
+        self.core.desk.say(Words {
+            summary: "A file needs a look".to_owned(),
+            body,
+        });
+        self.complaints = complaints;
+    }
+
+    /// After every input: wishes carried out, the log written, the next prompt announced when it changed.
+    fn settle(&mut self, now: Instant) {
+        for Wish::Open(key) in self.core.take_wishes() {
+            if let Some(words) = open::open(&self.settings_start, None, &key) {
+                use super::desk::Desk;
+                self.core.desk.say(words);
+            }
+        }
+        for line in self.core.take_said() {
+            eprintln!("{line}");
+        }
+        let next = self.core.plan.next_after(now).map(|due| {
+            let zone = self.core.plan.zone_of(due.key.night);
+            format!(
+                "Next: {}, {}.",
+                due.key.kind.id(),
+                zone.local(due.due_at).format("%a %d %b %H:%M")
+            )
+        });
+        if next != self.announced {
+            if let Some(line) = &next {
+                println!("{line}");
+            }
+            self.announced = next;
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! The person's records: one SQLite file, one short file of code a table.
+//!
+//! Rows are only added. A correction is a new row, so the history of an answer stays. Every writing
+//! transaction is immediate (a deferred one that read first fails at once when another process wrote
+//! in between) and synchronous: what a command acknowledged survives a power cut.
+
+mod evening;
+mod fact;
+mod prompts;
+mod upgrade;
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+
+use super::failure::Failure;
+use super::home;
+
+pub use evening::EveningRow;
+
+/// An open store.
+#[derive(Debug)]
+pub struct Store {
+    connection: Connection,
+    path: PathBuf,
+}
+
+impl Store {
+    /// Opens the store at a path, makes it if it is missing, and brings an older one up to date.
+    pub fn open(path: &Path) -> Result<Self, Failure> {
+        if let Some(folder) = path.parent() {
+            home::make_folder(folder)
+                .map_err(|error| Failure::file("Cannot make the folder", folder, &error))?;
+        }
+        make_private(path).map_err(|error| Failure::file("Cannot make the store", path, &error))?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let connection =
+            Connection::open_with_flags(path, flags).map_err(|error| trouble(path, &error))?;
+        let mut store = Self {
+            connection,
+            path: path.to_path_buf(),
+        };
+        store.prepare().map_err(|error| trouble(path, &error))?;
+        upgrade::run(&mut store.connection, path)?;
+        Ok(store)
+    }
+
+    fn prepare(&self) -> rusqlite::Result<()> {
+        self.connection.busy_timeout(Duration::from_secs(5))?;
+        self.connection.pragma_update(None, "journal_mode", "WAL")?;
+        self.connection.pragma_update(None, "synchronous", "FULL")?;
+        self.connection.pragma_update(None, "foreign_keys", true)
+    }
+
+    /// Where the store is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Carries out `work` in one writing transaction.
+    pub fn write<T>(
+        &mut self,
+        work: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<T>,
+    ) -> Result<T, Failure> {
+        let path = &self.path;
+        let attempt = || {
+            let transaction = self
+                .connection
+                .transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let value = work(&transaction)?;
+            transaction.commit()?;
+            Ok(value)
+        };
+        attempt().map_err(|error| trouble(path, &error))
+    }
+
+    /// Carries out `work`, which only reads.
+    pub fn read<T>(
+        &self,
+        work: impl FnOnce(&Connection) -> rusqlite::Result<T>,
+    ) -> Result<T, Failure> {
+        work(&self.connection).map_err(|error| trouble(&self.path, &error))
+    }
+}
+
+/// Makes the file with mode 0600 before SQLite sees it; journal and shared memory follow its mode.
+fn make_private(path: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::OpenOptionsExt;
+    if path.exists() {
+        return Ok(());
+    }
+    std::fs::OpenOptions::new()
+        .append(true)
+        .create(true)
+        .mode(0o600)
+        .open(path)
+        .map(drop)
+}
+
+/// What went wrong with the store, and what to do.
+pub(super) fn trouble(path: &Path, error: &rusqlite::Error) -> Failure {
+    use rusqlite::ErrorCode;
+    let path = path.display();
+    let message = match error.sqlite_error_code() {
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => format!(
+            "The store {path} is held by another program for more than 5 seconds. Close that program and try \
+             again; nothing was changed."
+        ),
+        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => format!(
+            "The store {path} is damaged ({error}). Nothing was overwritten. Daily copies are in the folder \
+             copies beside it: move the damaged file aside and put the newest copy in its place."
+        ),
+        Some(ErrorCode::DiskFull) => {
+            format!(
+                "The disk is full, the store {path} was not changed. Free some space and try again."
+            )
+        }
+        Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => format!(
+            "The store {path} cannot be written ({error}). Make the file and its folder writable, or choose \
+             another home with --home."
+        ),
+        _ => format!(
+            "The store {path}: {error}. Nothing was changed; evenfall doctor looks for the cause."
+        ),
+    };
+    Failure::failed(message)
+}

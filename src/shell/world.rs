@@ -1,0 +1,280 @@
+//! The person's files, read and checked together.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+
+use super::failure::Failure;
+use super::home::Home;
+use super::zones::ZoneFiles;
+use crate::pure::agenda::Plan;
+use crate::pure::block::{self, Block};
+use crate::pure::civil::{Instant, Zone};
+use crate::pure::complaint::Complaint;
+use crate::pure::routine::Timeline;
+use crate::pure::routine::embedded;
+use crate::pure::routine::library::{Kind as TextKind, Library, LibraryText, Limits};
+use crate::pure::settings::{self, KnownIds, Settings};
+
+/// Everything a command needs to know of the person's files.
+#[derive(Clone, Debug)]
+pub struct World {
+    /// Where they are.
+    pub home: Home,
+    /// The settings.
+    pub settings: Settings,
+    /// The block.
+    pub block: Block,
+    /// The shipped library with the person's own files in it.
+    pub library: Library,
+    /// The zone rules of the machine.
+    pub zones: ZoneFiles,
+    /// The person's zone.
+    pub zone: Zone,
+    /// There is no settings file: the embedded defaults are in force.
+    pub on_defaults: bool,
+}
+
+/// The texts of a home as they are on disk.
+#[derive(Clone, Debug, Default)]
+struct Texts {
+    settings: Option<String>,
+    block: Option<String>,
+    routines: Vec<RoutineText>,
+}
+
+#[derive(Clone, Debug)]
+struct RoutineText {
+    file: String,
+    kind: TextKind,
+    id: String,
+    text: String,
+}
+
+/// What is in force, and everything there is to complain of.
+#[derive(Debug)]
+pub struct Checked {
+    /// The world, with defaults in place of files that cannot be used.
+    pub world: World,
+    /// Complaints about settings and block.
+    pub complaints: Vec<Complaint>,
+    /// Complaints about single routine files; the rest of the library is in force.
+    pub routine_complaints: Vec<Complaint>,
+}
+
+impl World {
+    /// Reads and checks everything; a complaint about settings or block is a failure with exit
+    /// status 2, those about single routine files come along.
+    pub fn load(home: &Home, now: Instant) -> Result<(Self, Vec<Complaint>), Failure> {
+        let Checked {
+            world,
+            complaints,
+            routine_complaints,
+        } = Self::check(home, now)?;
+        if complaints.is_empty() {
+            Ok((world, routine_complaints))
+        } else {
+            Err(complaints.into())
+        }
+    }
+
+    /// Reads and checks everything. Fails only where a file cannot be read at all.
+    pub fn check(home: &Home, now: Instant) -> Result<Checked, Failure> {
+        let texts = Texts::read(home)?;
+        let zones = ZoneFiles::of_machine();
+        let (library, routine_complaints) = load_library(&texts.routines);
+        let mut complaints = Vec::new();
+        let (settings, zone) = read_settings(home, &texts, &zones, &library, &mut complaints);
+        let today = zone.local(now).date_naive();
+        let block = match &texts.block {
+            Some(text) => block::parse(&home.block().display().to_string(), text, None),
+            None => Ok(default_block(today)),
+        };
+        let block = block.unwrap_or_else(|found| {
+            complaints.extend(found);
+            default_block(today)
+        });
+        let on_defaults = texts.settings.is_none();
+        let world = Self {
+            home: home.clone(),
+            settings,
+            block,
+            library,
+            zones,
+            zone,
+            on_defaults,
+        };
+        Ok(Checked {
+            world,
+            complaints,
+            routine_complaints,
+        })
+    }
+
+    /// What the agenda follows from.
+    pub fn plan(&self) -> Plan {
+        let named = self
+            .settings
+            .nights
+            .on
+            .values()
+            .filter_map(|one| one.timezone.as_deref());
+        let zones: BTreeMap<String, Zone> = named
+            .filter_map(|name| Some((name.to_owned(), self.zones.load(name).ok()?)))
+            .collect();
+        let routine = self.settings.evening.routine.as_deref();
+        Plan {
+            settings: self.settings.clone(),
+            block: self.block.clone(),
+            zone: self.zone.clone(),
+            zones,
+            routine_seconds: routine.and_then(|id| self.seconds_of(id)),
+        }
+    }
+}
+
+impl World {
+    /// What the person leaves out of a routine, by the settings alone.
+    pub fn limits(&self) -> Limits {
+        Limits {
+            avoid: self.settings.avoid.clone(),
+            painful: BTreeSet::new(),
+            holds_ok: self.settings.evening.holds,
+        }
+    }
+
+    /// Seconds of a routine given by name, up to a whole minute.
+    fn seconds_of(&self, id: &str) -> Option<u32> {
+        let (routine, _) = self
+            .library
+            .routine(self.library.evenings.get(id)?, &self.limits());
+        let seconds = Timeline::compile(&routine, &self.library)
+            .total_ms
+            .div_ceil(60_000)
+            * 60;
+        u32::try_from(seconds).ok()
+    }
+}
+
+fn read_settings(
+    home: &Home,
+    texts: &Texts,
+    zones: &ZoneFiles,
+    library: &Library,
+    complaints: &mut Vec<Complaint>,
+) -> (Settings, Zone) {
+    let patterns: Vec<&str> = library.patterns.keys().map(String::as_str).collect();
+    let evenings: Vec<&str> = library.evenings.keys().map(String::as_str).collect();
+    let known = KnownIds {
+        patterns: &patterns,
+        evenings: &evenings,
+    };
+    let settings = match &texts.settings {
+        Some(text) => {
+            settings::parse_with_ids(&home.settings().display().to_string(), text, zones, &known)
+        }
+        None => Ok(Settings::default()),
+    };
+    let settings = settings.unwrap_or_else(|found| {
+        complaints.extend(found);
+        Settings::default()
+    });
+    // The settings' zone name was checked against the same zone data, so this only falls back where
+    // the system's own zone is unusable.
+    let zone = zones
+        .choose(&settings.timezone)
+        .unwrap_or_else(|_| Zone::utc());
+    (settings, zone)
+}
+
+fn load_library(own: &[RoutineText]) -> (Library, Vec<Complaint>) {
+    let own: Vec<LibraryText<'_>> = own
+        .iter()
+        .map(|text| LibraryText {
+            file: &text.file,
+            kind: text.kind,
+            id: &text.id,
+            text: &text.text,
+        })
+        .collect();
+    Library::load(&embedded::TEXTS, &own)
+}
+
+/// The block that is in force while there is no block file.
+fn default_block(today: NaiveDate) -> Block {
+    let (id, _) = block::SHIPPED[0];
+    match block::shipped(id, today) {
+        Some(Ok(block)) => block,
+        // A test reads every shipped block, so this would be a build that was never tested.
+        _ => unreachable!("the shipped block {id} cannot be read"),
+    }
+}
+
+impl Texts {
+    fn read(home: &Home) -> Result<Self, Failure> {
+        let mut routines = Vec::new();
+        for (folder, kind) in [
+            ("stretches", TextKind::Stretch),
+            ("patterns", TextKind::Pattern),
+            ("evenings", TextKind::Evening),
+        ] {
+            read_folder(&home.routines().join(folder), kind, &mut routines)?;
+        }
+        Ok(Self {
+            settings: read_file(&home.settings())?,
+            block: read_file(&home.block())?,
+            routines,
+        })
+    }
+}
+
+/// The text of a file; nothing if there is none.
+fn read_file(path: &Path) -> Result<Option<String>, Failure> {
+    match fs::read(path) {
+        Ok(bytes) => match String::from_utf8(bytes) {
+            Ok(text) => Ok(Some(text)),
+            Err(error) => {
+                let line = error.as_bytes()[..error.utf8_error().valid_up_to()]
+                    .split(|b| *b == b'\n')
+                    .count();
+                Err(Failure::wrong(format!(
+                    "{}:{line}:1: the file is not UTF-8 text. Save it as UTF-8.",
+                    path.display()
+                )))
+            }
+        },
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Failure::file("Cannot read", path, &error)),
+    }
+}
+
+fn read_folder(folder: &Path, kind: TextKind, found: &mut Vec<RoutineText>) -> Result<(), Failure> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
+        Err(error) => return Err(Failure::file("Cannot read", folder, &error)),
+    };
+    let mut paths: Vec<PathBuf> = entries
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .collect();
+    paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
+    paths.sort();
+    for path in paths {
+        let id = path
+            .file_stem()
+            .map(|stem| stem.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        if let Some(text) = read_file(&path)? {
+            found.push(RoutineText {
+                file: path.display().to_string(),
+                kind,
+                id,
+                text,
+            });
+        }
+    }
+    Ok(())
+}
