@@ -28,9 +28,7 @@ minutes = 20
 fn plan() -> Plan {
     Plan {
         settings: Settings::default(),
-        block: block::shipped("nine_week_home", monday)
-            .expect("shipped")
-            .expect("clean"),
+        block: block::parse("block.toml", BLOCK, None).expect("clean"),
         zone: Zone::utc(),
         zones: BTreeMap::new(),
         routine_seconds: None,
