@@ -46,6 +46,7 @@ fn stretch(
         loads: Vec::new(),
         props: Vec::new(),
         bed_friendly: false,
+        figure: None,
     }
 }
 

@@ -7,6 +7,8 @@ use crate::pure::complaint::{Complaint, one_of};
 use crate::pure::document::{Document, Section};
 use crate::pure::region::Region;
 
+use super::figure::{Pose, parse_pose};
+
 /// The position of the body, ordered from standing down to the bed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Position {
@@ -142,6 +144,8 @@ pub struct Stretch {
     pub props: Vec<Prop>,
     /// Can be done in bed.
     pub bed_friendly: bool,
+    /// The pose of its line figure, drawn as done on the right.
+    pub figure: Option<Pose>,
 }
 
 /// Hold where nothing else is said, seconds: within the 10 to 30 s of Garber CE et al. 2011,
@@ -215,7 +219,7 @@ fn read(root: &Section<'_, '_>, id: &str) -> Option<Stretch> {
     let loads = loads(root, regions.as_ref());
     let props = words(root, "props", &Prop::ALL);
     let bed_friendly = root.boolean("bed_friendly").is_some_and(|flag| flag.value);
-    skip_figure(root);
+    let figure = root.table("figure").map(|table| parse_pose(&table));
     Some(Stretch {
         id: id.to_owned(),
         name: name?,
@@ -231,14 +235,8 @@ fn read(root: &Section<'_, '_>, id: &str) -> Option<Stretch> {
         loads,
         props,
         bed_friendly,
+        figure: figure.flatten(),
     })
-}
-
-/// The pose of the figure is read elsewhere; its keys are known here so that they are not refused.
-fn skip_figure(root: &Section<'_, '_>) {
-    if let Some(figure) = root.table("figure") {
-        figure.other_keys();
-    }
 }
 
 /// A text that has to be there and may not be blank.
@@ -373,7 +371,7 @@ props = ["wall"]
 
 [figure]
 view = "side"
-limbs = { knee = 3 }
+rest = ["foot on floor"]
 "#;
 
     fn said(text: &str) -> Vec<String> {
@@ -390,6 +388,7 @@ limbs = { knee = 3 }
         assert_eq!(stretch.sides(), [Side::Left, Side::Right]);
         assert_eq!(stretch.usual_hold_s(), 30);
         assert!(!stretch.bed_friendly);
+        assert!(stretch.figure.is_some());
         assert!(stretch.touches(Region::Feet) && stretch.touches(Region::Calves));
         assert!(!stretch.touches(Region::Neck));
     }
