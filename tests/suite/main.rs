@@ -1,8 +1,10 @@
 //! Tests of the whole program: the border between the halves, the command line, the service.
 
+mod comparison;
 mod compose;
 mod layers;
 mod nights;
+mod regularity;
 mod routines;
 mod science;
 mod soccermon;

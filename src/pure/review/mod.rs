@@ -1,0 +1,10 @@
+//! Looking back over nights: how regular they were, when they lay, how short they were, and a plan for
+//! moving bedtime.
+//!
+//! Nothing here compares the person with other people: what these numbers come out as depends on how
+//! sleep is recorded, so they are only for comparing a person with themselves.
+
+pub mod regularity;
+pub mod shift;
+pub mod shortfall;
+pub mod timing;
