@@ -70,8 +70,9 @@ pub(super) fn put_dated_row(
     let mut document = read(text)?;
     let found = with_rows(&mut document, path, |rows| {
         let place = rows.position(key, date)?;
-        rows.change(place, row)
-    })?;
+        Some(rows.change(place, row))
+    })?
+    .transpose()?;
     if found.is_some() {
         return Ok(document.to_string());
     }
@@ -192,6 +193,10 @@ fn walk<'d>(
 fn put(table: &mut dyn TableLike, key: &str, mut value: Value) -> Result<(), CannotEdit> {
     match table.get_mut(key) {
         None | Some(Item::None) => {
+            // The space before a closing brace belongs to the last value: it moves to the new one.
+            if let Some(end) = take_space_at_end(table) {
+                value.decor_mut().set_suffix(end);
+            }
             table.insert(key, Item::Value(value));
         }
         Some(Item::Value(old)) => {
@@ -208,6 +213,18 @@ fn put(table: &mut dyn TableLike, key: &str, mut value: Value) -> Result<(), Can
         }
     }
     Ok(())
+}
+
+/// Takes the blank space after the last value away, if there is nothing else.
+fn take_space_at_end(table: &mut dyn TableLike) -> Option<String> {
+    let (_, last) = table.iter_mut().last()?;
+    let decor = last.as_value_mut()?.decor_mut();
+    let space = decor.suffix()?.as_str()?.to_owned();
+    if space.is_empty() || !space.chars().all(|letter| letter == ' ') {
+        return None;
+    }
+    decor.set_suffix("");
+    Some(space)
 }
 
 /// What a value says, without its spelling.
@@ -286,20 +303,26 @@ impl Rows<'_> {
         }
     }
 
-    fn change(&mut self, place: usize, row: &Row<'_>) -> Option<()> {
-        let table: &mut dyn TableLike = match self {
-            Self::Tables(list) => list.get_mut(place)?,
-            Self::Inline(list) => list.get_mut(place)?.as_inline_table_mut()?,
+    fn change(&mut self, place: usize, row: &Row<'_>) -> Result<(), CannotEdit> {
+        let table: Option<&mut dyn TableLike> = match self {
+            Self::Tables(list) => list.get_mut(place).map(|table| table as &mut dyn TableLike),
+            Self::Inline(list) => list
+                .get_mut(place)
+                .and_then(Value::as_inline_table_mut)
+                .map(|table| table as &mut dyn TableLike),
+        };
+        let Some(table) = table else {
+            return Ok(());
         };
         for (key, value) in row {
             match value {
-                Some(value) => put(table, key, value.clone()).ok()?,
+                Some(value) => put(table, key, value.clone())?,
                 None => {
                     table.remove(key);
                 }
             }
         }
-        Some(())
+        Ok(())
     }
 
     fn remove(&mut self, place: usize) {

@@ -10,6 +10,9 @@ use super::{
 use crate::pure::edit::{CannotEdit, put_dated_row, remove_dated_row};
 use crate::pure::weekday;
 
+#[cfg(test)]
+mod tests;
+
 const ONE_OFFS: [&str; 2] = ["nights", "on"];
 
 /// Writes a night that differs once; one that is written for this date is changed to be exactly so.
