@@ -70,7 +70,7 @@ pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Opti
     known
         .into_iter()
         .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))
-        .filter(|(distance, candidate)| *distance <= candidate.len().max(3) / 3)
+        .filter(|(distance, candidate)| *distance <= candidate.len() / 3)
         .min()
         .map(|(_, candidate)| candidate)
 }
@@ -102,6 +102,11 @@ mod tests {
     fn a_slip_is_recognised_and_nonsense_is_not() {
         assert_eq!(nearest("bedtme", ["bedtime", "wake"]), Some("bedtime"));
         assert_eq!(nearest("surprise", ["bedtime", "wake"]), None);
+        assert_eq!(
+            nearest("no", ["on", "off"]),
+            None,
+            "short words are too near to each other"
+        );
     }
 
     #[test]

@@ -264,6 +264,15 @@ impl<'d, 't> Section<'d, 't> {
         }
     }
 
+    /// Whether a certain whole number is written under the key.
+    pub fn is_integer(&self, key: &str, number: i64) -> bool {
+        self.table.iter().any(|(written, value)| {
+            written.get_ref().as_ref() == key
+                && matches!(value.get_ref(), DeValue::Integer(read)
+                    if i64::from_str_radix(read.as_str(), read.radix()) == Ok(number))
+        })
+    }
+
     /// A number, whole or with a decimal point, within bounds.
     pub fn number(&self, key: &str, bounds: RangeInclusive<f64>) -> Option<Placed<f64>> {
         let value = self.value(key)?;
@@ -491,20 +500,18 @@ impl<'d, 't> Section<'d, 't> {
 
     /// A table under a key.
     pub fn table(&self, key: &str) -> Option<Section<'d, 't>> {
+        let name = self.name_of(key);
+        self.table_as(key, &format!("a table, either [{name}] or {{ ... }}"))
+    }
+
+    /// A table under a key, with own words for what to write instead of anything else.
+    pub fn table_as(&self, key: &str, want: &str) -> Option<Section<'d, 't>> {
         let value = self.value(key)?;
         if let DeValue::Table(table) = value.get_ref() {
-            return Some(Section::new(
-                self.document,
-                table,
-                self.place_of(key, value),
-                self.name_of(key),
-            ));
+            let place = self.place_of(key, value);
+            return Some(Section::new(self.document, table, place, self.name_of(key)));
         }
-        self.mismatch(
-            key,
-            value,
-            &format!("a table, either [{}] or {{ ... }}", self.name_of(key)),
-        );
+        self.mismatch(key, value, want);
         None
     }
 

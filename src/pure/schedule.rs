@@ -284,6 +284,8 @@ impl Rule {
     fn unknown(&self, at: usize, written: &str) -> CronFault {
         let what = if written.is_empty() {
             format!("the {} has an empty place", self.name)
+        } else if written.parse::<u32>().is_ok() {
+            format!("the {} {written} is out of range", self.name)
         } else {
             format!("the {} \"{written}\" is not known", self.name)
         };

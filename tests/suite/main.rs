@@ -2,6 +2,7 @@
 
 mod comparison;
 mod compose;
+mod files;
 mod layers;
 mod nights;
 mod regularity;

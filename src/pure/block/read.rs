@@ -249,15 +249,16 @@ fn weeks(table: &Section<'_, '_>, name: &str) -> Option<u32> {
             "Write how many weeks the phase lasts, for example weeks = 3",
         );
     }
-    let weeks = table.integer("weeks", 0..=104)?;
-    if weeks.value == 0 {
+    if table.is_integer("weeks", 0) {
+        let place = table.integer("weeks", 0..=0)?.span;
         table.complain(
-            &weeks.span,
+            &place,
             format!("the phase \"{name}\" has 0 weeks"),
             "Write 1 or more, or remove the phase",
         );
         return None;
     }
+    let weeks = table.integer("weeks", 1..=104)?;
     u32::try_from(weeks.value).ok()
 }
 

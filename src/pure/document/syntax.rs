@@ -60,6 +60,9 @@ fn stays_in_its_line(message: &str) -> bool {
 fn in_words(message: &str, written: &str) -> (String, String) {
     let said = |what: &str, instead: &str| (what.to_owned(), instead.to_owned());
     let first = |beginning: &str| message.starts_with(beginning);
+    if first("string values must be quoted") && written.is_empty() {
+        return said("a key has no value", "Write key = value");
+    }
     if first("string values must be quoted") {
         return (
             format!("{written} stands without quotes"),
@@ -82,6 +85,18 @@ fn in_words(message: &str, written: &str) -> (String, String) {
         return (
             format!("{written} is no date of the calendar"),
             "Write a date as year-month-day, for example 2026-01-05".to_owned(),
+        );
+    }
+    if first("unexpected leading zero") {
+        return said(
+            "a number begins with 0",
+            "Write it without the 0, or a text in quotes",
+        );
+    }
+    if first("invalid float") || first("invalid boolean") || first("redundant") {
+        return said(
+            "a value is neither a number, a date, true, false nor a text in quotes",
+            "Write texts in quotes and numbers in digits",
         );
     }
     if first("unclosed table") || first("unclosed array table") {

@@ -103,7 +103,7 @@ fn each_fault_is_named_with_its_place_and_a_remedy() {
         (
             "0 0 25 * * *",
             4,
-            "the hour \"25\" is not known. Write * or numbers from 0 to 23.",
+            "the hour 25 is out of range. Write * or numbers from 0 to 23.",
         ),
         (
             "0 0 18 * Foo *",

@@ -27,7 +27,8 @@ pub(super) fn read(root: &Section<'_, '_>, zones: &dyn ZoneNames) -> NightTimes 
     nights.wake = general.wake.as_ref().map_or(nights.wake, |time| time.value);
     let general_holds = general.check(&section, nights.bedtime, nights.wake);
     for (key, day) in weekday::KEYS.iter().zip(0..) {
-        let Some(table) = section.table(key) else {
+        let want = format!("{key} = {{ bedtime = \"23:15\", wake = \"07:45\" }}");
+        let Some(table) = section.table_as(key, &want) else {
             continue;
         };
         let written = Written::read(&table);
@@ -57,7 +58,7 @@ fn one_off(
     let written = Written::read(table);
     let timezone = table
         .text("timezone", "Europe/Oslo")
-        .and_then(|name| zone_name(table, "timezone", name, zones));
+        .and_then(|name| zone_name(table, name, zones, false));
     let Some(date) = date else {
         if !table.has("date") {
             table.missing(

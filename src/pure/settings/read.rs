@@ -62,15 +62,15 @@ fn timezone(root: &Section<'_, '_>, zones: &dyn ZoneNames) -> Option<ZoneChoice>
     if written.value == "system" {
         return Some(ZoneChoice::System);
     }
-    zone_name(root, "timezone", written, zones).map(ZoneChoice::Named)
+    zone_name(root, written, zones, true).map(ZoneChoice::Named)
 }
 
 /// A written zone name that there are rules for; complains otherwise.
 pub(super) fn zone_name(
     section: &Section<'_, '_>,
-    key: &str,
     written: Placed<String>,
     zones: &dyn ZoneNames,
+    system_too: bool,
 ) -> Option<String> {
     // The shell looks names up as files: nothing that leads out of its folder may reach it.
     let is_name = written.value.split('/').all(|part| {
@@ -82,21 +82,18 @@ pub(super) fn zone_name(
     if is_name && zones.knows(&written.value) {
         return Some(written.value);
     }
-    let instead = match nearest_zone(&written.value) {
-        Some(near) => format!("Did you mean \"{near}\"?"),
+    let mut instead = match nearest_zone(&written.value) {
+        Some(near) => format!("Did you mean \"{near}\"? Else write the IANA name of a zone"),
         None => "Write the IANA name of a zone, for example \"Europe/Oslo\"".to_owned(),
     };
-    let instead = match key {
-        "timezone" if section.name_of(key) == key => {
-            format!("{instead} Or write \"system\" for the zone of the machine")
-        }
-        _ => instead,
-    };
+    if system_too {
+        instead.push_str(", or \"system\" for the zone of the machine");
+    }
     section.complain(
         &written.span,
         format!(
             "{}: there is no time zone \"{}\"",
-            section.name_of(key),
+            section.name_of("timezone"),
             written.value
         ),
         instead,
@@ -112,7 +109,7 @@ fn avoid(root: &Section<'_, '_>) -> BTreeSet<Avoid> {
             continue;
         }
         let instead = match nearest(&written.value, Avoid::ids()) {
-            Some(near) => format!("Did you mean \"{near}\"? Known: {}", one_of(Avoid::ids())),
+            Some(near) => format!("Did you mean \"{near}\"? Else remove it"),
             None => format!("Write one of: {}", one_of(Avoid::ids())),
         };
         root.complain(
