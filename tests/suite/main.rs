@@ -3,6 +3,7 @@
 mod comparison;
 mod compose;
 mod files;
+mod guide;
 mod layers;
 mod nights;
 mod regularity;

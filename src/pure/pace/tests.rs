@@ -3,9 +3,8 @@ use proptest::prelude::*;
 use super::*;
 use crate::pure::routine::CueKind;
 
-/// A timeline of held sides (seconds to get ready, seconds held) and breaths (ms of the four phases,
-/// the inhale in one or two steps).
-fn timeline(sides: &[(u64, u64)], phases: [u64; 4], second_inhale: u64, breaths: u32) -> Timeline {
+/// A timeline of held sides (seconds to get ready, seconds held) and breaths (ms of the four phases).
+fn timeline(sides: &[(u64, u64)], phases: [u64; 4], breaths: u32) -> Timeline {
     let mut cues: Vec<Cue> = Vec::new();
     let mut push = |kind, for_ms: u64, step, breath| {
         let at_ms = cues.last().map_or(0, |cue: &Cue| cue.at_ms + cue.for_ms);
@@ -25,9 +24,7 @@ fn timeline(sides: &[(u64, u64)], phases: [u64; 4], second_inhale: u64, breaths:
         push(CueKind::Stretch, hold * 1000, Some(step), None);
     }
     for breath in 0..breaths {
-        let second = second_inhale.min(phases[0]);
-        push(CueKind::Inhale, phases[0] - second, None, Some(breath));
-        push(CueKind::Inhale, second, None, Some(breath));
+        push(CueKind::Inhale, phases[0], None, Some(breath));
         push(CueKind::Hold, phases[1], None, Some(breath));
         push(CueKind::Exhale, phases[2], None, Some(breath));
         push(CueKind::HoldOut, phases[3], None, Some(breath));
@@ -42,7 +39,7 @@ fn timeline(sides: &[(u64, u64)], phases: [u64; 4], second_inhale: u64, breaths:
 }
 
 fn sample() -> Timeline {
-    timeline(&[(5, 30), (5, 30)], [4000, 0, 6000, 0], 0, 12)
+    timeline(&[(5, 30), (5, 30)], [4000, 0, 6000, 0], 12)
 }
 
 fn s(seconds: f64) -> Duration {
@@ -187,8 +184,8 @@ fn a_rehearsal_is_faster_and_keeps_its_places() {
 
 #[test]
 fn a_double_inhale_rises_in_two_steps() {
-    let timeline = timeline(&[], [3000, 0, 6000, 0], 1000, 2);
-    let trace = Trace::of(&timeline);
+    let timeline = timeline(&[], [3000, 0, 6000, 0], 2);
+    let trace = Trace::of(&timeline, s(1.0));
     let volume = |at| trace.volume(s(at)).expect("breathing");
     assert!((volume(2.0) - 2.0 / 3.0).abs() < 1e-12);
     assert!((volume(3.0) - 1.0).abs() < 1e-12);
@@ -197,8 +194,8 @@ fn a_double_inhale_rises_in_two_steps() {
 
 #[test]
 fn the_trace_is_level_in_holds_and_absent_elsewhere() {
-    let timeline = timeline(&[(5, 10)], [4000, 4000, 4000, 4000], 0, 1);
-    let trace = Trace::of(&timeline);
+    let timeline = timeline(&[(5, 10)], [4000, 4000, 4000, 4000], 1);
+    let trace = Trace::of(&timeline, Duration::ZERO);
     assert_eq!(trace.volume(s(14.9)), None);
     for at in [19.0, 20.5, 23.0] {
         assert_eq!(trace.volume(s(at)), Some(1.0));
@@ -212,7 +209,7 @@ fn the_trace_is_level_in_holds_and_absent_elsewhere() {
 #[test]
 fn the_window_moves_by_whole_columns() {
     let timeline = sample();
-    let trace = Trace::of(&timeline);
+    let trace = Trace::of(&timeline, Duration::ZERO);
     let window = |at| trace.window(s(at), s(0.25), 10, 40);
     assert_eq!(window(100.0), window(100.2));
     assert_eq!(window(100.0)[1..], window(100.25)[..39]);
@@ -223,8 +220,8 @@ fn the_window_moves_by_whole_columns() {
 fn timelines() -> impl Strategy<Value = Timeline> {
     let sides = prop::collection::vec((1_u64..8, 5_u64..60), 0..6);
     let phases = (500_u64..9000, 0_u64..7000, 500_u64..12_000, 0_u64..7000);
-    (sides, phases, 0_u64..3000, 0_u32..20)
-        .prop_map(|(sides, (a, b, c, d), second, n)| timeline(&sides, [a, b, c, d], second, n))
+    (sides, phases, 0_u32..20)
+        .prop_map(|(sides, (a, b, c, d), n)| timeline(&sides, [a, b, c, d], n))
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -328,8 +325,11 @@ proptest! {
     }
 
     #[test]
-    fn the_trace_is_continuous_and_stays_in_bounds(timeline in timelines(), share in 0.0_f64..1.0) {
-        let trace = Trace::of(&timeline);
+    fn the_trace_is_continuous_and_stays_in_bounds(
+        timeline in timelines(), share in 0.0_f64..1.0, second_ms in prop_oneof![Just(0), 1_u64..10_000],
+    ) {
+        let second = Duration::from_millis(second_ms);
+        let trace = Trace::of(&timeline, second);
         let breathing = |cue: &&Cue| cue.breath.is_some();
         for pair in timeline.cues.windows(2).filter(|pair| pair.iter().all(|cue| breathing(&cue))) {
             let border = starts_at(&pair[1]);
@@ -341,6 +341,12 @@ proptest! {
             let inside = starts_at(cue) + Duration::from_millis(cue.for_ms).mul_f64(share);
             let volume = trace.volume(inside).expect("breathing");
             prop_assert!((0.0..=1.0).contains(&volume));
+            if cue.kind == CueKind::Inhale && cue.for_ms > second_ms && second_ms > 0 {
+                let step = starts_at(cue) + Duration::from_millis(cue.for_ms) - second;
+                let [before, after] = [step - Duration::from_nanos(1), step].map(|at| trace.volume(at));
+                let jump = before.expect("breathing") - after.expect("breathing");
+                prop_assert!(jump.abs() < 1e-5, "a jump of {jump} between the two steps");
+            }
         }
         if timeline.cues.iter().any(|cue| cue.breath.is_some()) {
             let end = Duration::from_millis(timeline.total_ms);

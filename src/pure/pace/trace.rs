@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::time::Duration;
 
-use crate::pure::routine::{Cue, CueKind, Timeline};
+use crate::pure::routine::{CueKind, Timeline};
 
 /// Lung volume over the time of a timeline, from 0 (after the exhale) to 1 (after the inhale).
 ///
@@ -24,35 +24,45 @@ struct Piece {
 }
 
 impl Trace {
-    /// The trace of a timeline; empty where nothing is breathed.
-    pub fn of(timeline: &Timeline) -> Self {
-        let cues = &timeline.cues;
-        let mut pieces = Vec::new();
+    /// The trace of a timeline whose inhales end in a second, shorter step of `second_inhale` (zero
+    /// for one step); empty where nothing is breathed.
+    pub fn of(timeline: &Timeline, second_inhale: Duration) -> Self {
+        let mut trace = Self { pieces: Vec::new() };
         let mut level = 0.0;
-        for (index, cue) in cues.iter().enumerate() {
-            let Some(target) = target(cue.kind, level) else {
-                continue;
+        for cue in &timeline.cues {
+            let start = Duration::from_millis(cue.at_ms);
+            let length = Duration::from_millis(cue.for_ms);
+            let target = match cue.kind {
+                CueKind::Inhale => 1.0,
+                CueKind::Exhale => 0.0,
+                CueKind::Hold | CueKind::HoldOut => level,
+                CueKind::Move | CueKind::Stretch | CueKind::End => continue,
             };
-            let run = rest_of_run(&cues[index..]);
-            let share = if run == 0 {
-                1.0
-            } else {
-                cue.for_ms as f64 / run as f64
-            };
-            let to = if run == cue.for_ms {
-                target
-            } else {
-                level + (target - level) * share
-            };
-            pieces.push(Piece {
-                start: Duration::from_millis(cue.at_ms),
-                length: Duration::from_millis(cue.for_ms),
-                from: level,
-                to,
-            });
-            level = to;
+            let steps = cue.kind == CueKind::Inhale && !second_inhale.is_zero();
+            match length
+                .checked_sub(second_inhale)
+                .filter(|first| steps && !first.is_zero())
+            {
+                Some(first) => {
+                    let share = first.as_secs_f64() / length.as_secs_f64();
+                    let middle = level + (target - level) * share;
+                    trace.add(start, first, level, middle);
+                    trace.add(start + first, second_inhale, middle, target);
+                }
+                None => trace.add(start, length, level, target),
+            }
+            level = target;
         }
-        Self { pieces }
+        trace
+    }
+
+    fn add(&mut self, start: Duration, length: Duration, from: f64, to: f64) {
+        self.pieces.push(Piece {
+            start,
+            length,
+            from,
+            to,
+        });
     }
 
     /// Lung volume at a position, 0 to 1; `None` where nothing is breathed.
@@ -94,21 +104,4 @@ impl Piece {
         let eased = (1.0 - (PI * share).cos()) / 2.0;
         (self.from + (self.to - self.from) * eased).clamp(0.0, 1.0)
     }
-}
-
-/// The volume a breathing cue leads to.
-fn target(kind: CueKind, level: f64) -> Option<f64> {
-    match kind {
-        CueKind::Inhale => Some(1.0),
-        CueKind::Exhale => Some(0.0),
-        CueKind::Hold | CueKind::HoldOut => Some(level),
-        CueKind::Move | CueKind::Stretch | CueKind::End => None,
-    }
-}
-
-/// Length in ms of the cues of the same kind and breath that follow each other from the first on.
-fn rest_of_run(cues: &[Cue]) -> u64 {
-    let Some(first) = cues.first() else { return 0 };
-    let same = |cue: &&Cue| cue.kind == first.kind && cue.breath == first.breath;
-    cues.iter().take_while(same).map(|cue| cue.for_ms).sum()
 }

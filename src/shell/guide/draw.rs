@@ -15,7 +15,7 @@ use super::look::{Letters, Look};
 use super::run::Note;
 use super::words::{self, GuideWords};
 use crate::pure::pace::{Place, Player, Progress, Trace};
-use crate::pure::routine::CueKind;
+use crate::pure::routine::{CueKind, safety};
 
 mod breath;
 mod held;
@@ -78,9 +78,7 @@ pub fn draw(buffer: &mut Buffer, scene: &Scene<'_>, page: Page, look: Look) -> u
                 CueKind::Inhale | CueKind::Hold | CueKind::Exhale | CueKind::HoldOut => {
                     breath::draw(&mut sheet, scene, position, &place, note);
                 }
-                CueKind::End => {
-                    sheet.left(0, "The end.", look.strong());
-                }
+                CueKind::End => sheet.left(0, &place.cue.text, look.strong()),
             }
             footer(&mut sheet, note);
         }
@@ -206,7 +204,7 @@ fn first(sheet: &mut Sheet<'_>, scene: &Scene<'_>, scroll: u16) -> u16 {
     add(&scene.words.summary(timeline), look.text(), &mut lines);
     space(&mut lines);
     for caution in scene.words.all_cautions(timeline) {
-        let style = if caution == words::STOP_RULE {
+        let style = if caution == safety::STOP_RULE {
             look.strong()
         } else {
             look.text()
@@ -245,7 +243,7 @@ fn first(sheet: &mut Sheet<'_>, scene: &Scene<'_>, scroll: u16) -> u16 {
         };
         sheet.left(
             row,
-            &format!("Enter starts   q leaves   ? keys{more}"),
+            &format!("Enter starts{more}   q leaves   ? keys"),
             look.accent(),
         );
     }
@@ -255,8 +253,13 @@ fn first(sheet: &mut Sheet<'_>, scene: &Scene<'_>, scroll: u16) -> u16 {
 fn end(sheet: &mut Sheet<'_>, scene: &Scene<'_>, progress: Progress) {
     let look = sheet.look;
     let mut row = sheet.height() / 3;
-    sheet.left(row, "The end.", look.strong());
-    row += 1;
+    let last = scene
+        .player
+        .timeline()
+        .cues
+        .last()
+        .map_or("", |cue| cue.text.as_str());
+    row += sheet.wrapped(row, 2, last, look.strong());
     row += sheet.wrapped(row, 2, &words::played(&progress), look.text());
     for line in &scene.words.closing {
         row += sheet.wrapped(row, 3, line, look.text());

@@ -16,9 +16,6 @@ use crate::pure::routine::{CueKind, Timeline};
 const COUNT_FROM: Duration = Duration::from_secs(15);
 const COUNT_STEP: Duration = Duration::from_secs(10);
 
-/// Said instead of the way into a stretch that has just been held on the other side.
-const CHANGE_SIDES: &str = "The same on the other side";
-
 /// Writes lines.
 pub struct Plain<'p> {
     out: &'p mut dyn Write,
@@ -67,24 +64,10 @@ impl<'p> Plain<'p> {
         } else {
             words::seconds_left(place.left) * 1000
         });
-        let step = self.words.step(cue);
-        match (cue.kind, step) {
-            (CueKind::Move, Some(step)) => {
-                let how = if self.changes_sides(place) {
-                    CHANGE_SIDES
-                } else {
-                    &step.set_up
-                };
-                let ready = format!("{left} to get ready");
-                sentences(&[&format!("Next: {}", words::step_name(step)), how, &ready])
-            }
-            (CueKind::Stretch, Some(step)) => {
-                let hold = format!("Hold: {}, {left}", words::step_name(step));
-                sentences(&[&hold, &step.feel, &step.ease_off])
-            }
-            (CueKind::Move | CueKind::Stretch, None) => sentences(&[&cue.text, &left]),
-            (CueKind::Inhale | CueKind::Hold | CueKind::Exhale | CueKind::HoldOut, _) => {
-                let word = sentence_case(words::breath_word(self.timeline, place.index));
+        match cue.kind {
+            CueKind::Move => sentences(&[&cue.text, &format!("{left} to get ready")]),
+            CueKind::Stretch => sentences(&[&format!("Hold, {left}"), &cue.text]),
+            CueKind::Inhale | CueKind::Hold | CueKind::Exhale | CueKind::HoldOut => {
                 let count = self
                     .breath_begins(place)
                     .map_or_else(String::new, |breath| {
@@ -94,22 +77,10 @@ impl<'p> Plain<'p> {
                             words::breaths(self.timeline)
                         )
                     });
-                format!("{count}{word}, {left}.")
+                format!("{count}{}, {left}.", cue.text)
             }
-            (CueKind::End, _) => "The end.".to_owned(),
+            CueKind::End => cue.text.clone(),
         }
-    }
-
-    /// Whether this is the stretch held just before, on its other side.
-    fn changes_sides(&self, place: &Place<'_>) -> bool {
-        let before = place
-            .index
-            .checked_sub(1)
-            .map(|index| &self.timeline.cues[index]);
-        let [before, here] = [before, Some(place.cue)].map(|cue| self.words.step(cue?));
-        before
-            .zip(here)
-            .is_some_and(|(a, b)| a.name == b.name && a.side != b.side)
     }
 
     fn breath_begins(&self, place: &Place<'_>) -> Option<u32> {
@@ -208,12 +179,13 @@ impl Surface for Plain<'_> {
 
     fn over(&mut self, played: &Played, reached_end: bool) -> io::Result<()> {
         let how_far = words::played(&played.progress);
-        let said = if reached_end {
-            "The end."
-        } else {
-            "Ended early."
-        };
-        self.say(&format!("{said} {how_far}"))?;
+        let end = self
+            .timeline
+            .cues
+            .last()
+            .map_or("", |cue| cue.text.as_str());
+        let said = if reached_end { end } else { "Ended early" };
+        self.say(&sentences(&[said, &how_far]))?;
         let words = self.words;
         for line in &words.closing {
             self.say(line)?;
@@ -242,13 +214,6 @@ fn sentences(texts: &[&str]) -> String {
         .map(ended)
         .collect::<Vec<_>>()
         .join(" ")
-}
-
-fn sentence_case(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// What a line typed in plain mode means.

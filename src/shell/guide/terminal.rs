@@ -127,7 +127,7 @@ where
             words,
             figure,
             look,
-            trace: Trace::of(timeline),
+            trace: Trace::of(timeline, words.second_inhale),
             idle: Player::new(timeline, Pace::REAL)?,
             first_page: true,
             help: false,

@@ -12,7 +12,7 @@ use super::run::run;
 use super::words::{self, GuideWords, StepWords};
 use super::{Played, Told};
 use crate::pure::pace::{Outcome, Pace, Player};
-use crate::pure::routine::{Cue, CueKind, Side, Timeline};
+use crate::pure::routine::{Cue, CueKind, Side, Timeline, safety};
 
 mod pictures;
 mod screen;
@@ -31,15 +31,23 @@ fn timeline() -> Timeline {
             breath,
         });
     };
+    let moves = [
+        "Calf at the wall, left side. Stand an arm's length from the wall, hands on it.",
+        "Right side: the same on this side.",
+    ];
+    let holds = [
+        "Left side: a mild pull in the lower leg.",
+        "Right side: a mild pull in the lower leg.",
+    ];
     for step in 0..2 {
-        push(CueKind::Move, 5, Some(step), None, "Change to the next");
-        push(CueKind::Stretch, 20, Some(step), None, "Hold");
+        push(CueKind::Move, 5, Some(step), None, moves[step]);
+        push(CueKind::Stretch, 20, Some(step), None, holds[step]);
     }
     for breath in 0..3 {
         push(CueKind::Inhale, 4, None, Some(breath), "Inhale");
         push(CueKind::Exhale, 6, None, Some(breath), "Exhale");
     }
-    push(CueKind::End, 0, None, None, "End");
+    push(CueKind::End, 0, None, None, "That is all for tonight.");
     let total_ms = cues.last().map_or(0, |cue| cue.at_ms);
     Timeline {
         id: "sample".to_owned(),
@@ -65,7 +73,10 @@ fn guide_words() -> GuideWords {
         intro: vec!["Lights out is planned for 22:30.".to_owned()],
         cautions: vec!["Leave out kneeling tonight: you noted knee pain.".to_owned()],
         closing: vec!["Lights out is planned for 22:30.".to_owned()],
+        needs: vec!["a wall".to_owned()],
         pattern: "Longer out, 4 and 6".to_owned(),
+        breathing: "4 s in, 6 s out".to_owned(),
+        second_inhale: Duration::ZERO,
         steps: vec![step(Side::Left), step(Side::Right)],
     }
 }
@@ -184,8 +195,8 @@ fn plain_lines_say_each_cue_once() {
 fn what_comes_and_the_stop_rule_are_said_before_anything_starts() {
     let mut waiter = Scripted::new(&[key(5.0, Press::End)]);
     let (lines, told, played) = play_lines(&mut waiter, true);
-    assert!(lines.iter().any(|line| line == words::STOP_RULE));
-    assert!(lines.iter().any(|line| line == words::LIMIT));
+    assert!(lines.iter().any(|line| line == safety::STOP_RULE));
+    assert!(lines.iter().any(|line| line == safety::LIMITS));
     assert!(lines.iter().any(|line| line.starts_with("Enter starts")));
     assert_eq!((played.started, played.seconds_done()), (None, 0));
     assert_eq!(
@@ -225,9 +236,7 @@ fn a_pause_moves_the_end_by_its_own_length() {
         .iter()
         .position(|line| line == "Paused. Enter goes on.")
         .expect("said");
-    assert!(
-        lines[paused + 1].starts_with("Going on. Hold: Calf at the wall, left side, 15 seconds.")
-    );
+    assert!(lines[paused + 1].starts_with("Going on. Hold, 15 seconds. Left side: a mild"));
 }
 
 #[test]
@@ -256,7 +265,10 @@ fn skipping_the_last_breath_reaches_the_end_but_is_not_done() {
         (played.seconds_done(), played.outcome()),
         (1, Outcome::Partly)
     );
-    assert_eq!(lines[lines.len() - 2], "The end. 1 s of 1 min 20 s.");
+    assert_eq!(
+        lines[lines.len() - 2],
+        "That is all for tonight. 1 s of 1 min 20 s."
+    );
 }
 
 #[test]
@@ -276,9 +288,7 @@ fn without_keys_a_suspend_is_said_and_the_rest_still_played() {
         .iter()
         .position(|line| line.starts_with("Interrupted"))
         .expect("said");
-    assert!(
-        lines[said + 1].starts_with("Going on. Hold: Calf at the wall, left side, 10 seconds.")
-    );
+    assert!(lines[said + 1].starts_with("Going on. Hold, 10 seconds. Left side: a mild"));
     assert_eq!(played.seconds_done(), 80);
 }
 
@@ -322,8 +332,8 @@ fn a_rehearsal_says_the_same_lines() {
 
 #[test]
 fn a_line_stays_a_line_and_carries_no_escape() {
-    let (timeline, mut words) = (timeline(), guide_words());
-    words.steps[0].set_up = "Stand\nstill\u{1b}[2J\rnow \u{9b}1m".to_owned();
+    let (mut timeline, words) = (timeline(), guide_words());
+    timeline.cues[0].text = "Stand\nstill\u{1b}[2J\rnow \u{9b}1m".to_owned();
     let player = Player::new(&timeline, Pace::REAL).expect("cues");
     let mut out = Vec::new();
     let mut plain = Plain::new(&mut out, &timeline, &words, Letters::Ascii, false);

@@ -2,22 +2,13 @@
 
 use std::time::Duration;
 
-use crate::pure::pace::Progress;
-use crate::pure::routine::{Cue, CueKind, Routine, Side, Stretch, Timeline};
+use crate::pure::pace::{Place, Progress};
+use crate::pure::routine::breath::in_words;
+use crate::pure::routine::safety;
+use crate::pure::routine::{Cue, CueKind, Library, Routine, Side, Step, Timeline};
 
-/// Said before every routine with breathing.
-pub const STOP_RULE: &str =
-    "Breathe normally and stop if you feel dizzy, tingling, short of breath or anxious.";
-/// Said before every routine with stretches.
-pub const STRETCH_RULE: &str =
-    "Stretch only until it pulls lightly. Never stretch into pain or a fresh injury.";
-/// Said before every routine with breathing.
-pub const BREATH_RULE: &str =
-    "Breathe gently, sitting or lying down; never in water, in the bath or while driving.";
 /// Said where the breath is held.
-pub const HOLD_RULE: &str = "Hold without straining. If a hold feels hard, breathe on.";
-/// Said before every routine.
-pub const LIMIT: &str = "This tool cannot judge injuries or illness.";
+const HOLD_RULE: &str = "Hold without straining. If a hold feels hard, breathe on.";
 
 /// Words for one held side.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,36 +38,43 @@ pub struct GuideWords {
     pub cautions: Vec<String>,
     /// Lines at the end, such as when lights out is planned.
     pub closing: Vec<String>,
+    /// What has to be at hand: a wall, a strap.
+    pub needs: Vec<String>,
     /// The pattern's name.
     pub pattern: String,
+    /// The pattern in words: `4 s in, 6 s out`.
+    pub breathing: String,
+    /// Length of the second step at the end of each inhale; zero for one step.
+    pub second_inhale: Duration,
     /// One entry a step of the routine, in order. Cues whose step has no entry show their own text.
     pub steps: Vec<StepWords>,
 }
 
 impl GuideWords {
-    /// The words of a routine, with its stretches looked up by id. A stretch that is not found keeps
-    /// its id as name.
-    pub fn of<'l>(
-        title: &str,
-        routine: &Routine,
-        find: impl Fn(&str) -> Option<&'l Stretch>,
-    ) -> Self {
-        let words = |step: &crate::pure::routine::Step| {
-            let found = find(&step.stretch);
-            let text = |get: fn(&Stretch) -> &String| found.map(get).cloned().unwrap_or_default();
-            StepWords {
-                name: found.map_or_else(|| step.stretch.clone(), |stretch| stretch.name.clone()),
-                side: step.side,
-                hold_s: step.hold_s,
-                set_up: text(|stretch| &stretch.set_up),
-                feel: text(|stretch| &stretch.feel),
-                ease_off: text(|stretch| &stretch.ease_off),
+    /// The words of a routine. A stretch that is no longer in the library is called by its id.
+    pub fn of(title: &str, routine: &Routine, library: &Library) -> Self {
+        let mut needs: Vec<String> = Vec::new();
+        let stretches = routine
+            .steps
+            .iter()
+            .filter_map(|step| library.stretches.get(&step.stretch));
+        for prop in stretches.flat_map(|stretch| &stretch.props) {
+            let prop = prop.words().to_owned();
+            if !needs.contains(&prop) {
+                needs.push(prop);
             }
-        };
+        }
         Self {
             title: title.to_owned(),
+            needs,
             pattern: routine.pattern.name.clone(),
-            steps: routine.steps.iter().map(words).collect(),
+            breathing: in_words(&routine.pattern),
+            second_inhale: Duration::from_millis(routine.pattern.second_inhale_ms.into()),
+            steps: routine
+                .steps
+                .iter()
+                .map(|step| step_words(step, library))
+                .collect(),
             ..Self::default()
         }
     }
@@ -86,7 +84,7 @@ impl GuideWords {
         self.steps.get(cue.step?)
     }
 
-    /// Every caution to be read before the start, the person's own first, the stop rule always there.
+    /// Every caution to be read before the start, the person's own first, then those of the routine.
     pub fn all_cautions(&self, timeline: &Timeline) -> Vec<String> {
         let has = |kinds: &[CueKind]| timeline.cues.iter().any(|cue| kinds.contains(&cue.kind));
         let mut all = self.cautions.clone();
@@ -95,11 +93,12 @@ impl GuideWords {
                 all.push(text.to_owned());
             }
         };
-        say(has(&[CueKind::Stretch]), STRETCH_RULE);
-        say(has(&[CueKind::Inhale, CueKind::Exhale]), BREATH_RULE);
+        // The stop rule first: it has to be on the screen even where the rest has to be scrolled to.
+        say(has(&[CueKind::Inhale, CueKind::Exhale]), safety::STOP_RULE);
+        say(has(&[CueKind::Stretch]), safety::STRETCHING);
+        say(has(&[CueKind::Inhale, CueKind::Exhale]), safety::BREATHING);
         say(has(&[CueKind::Hold, CueKind::HoldOut]), HOLD_RULE);
-        say(true, STOP_RULE);
-        say(true, LIMIT);
+        say(true, safety::LIMITS);
         all
     }
 
@@ -116,35 +115,44 @@ impl GuideWords {
         } else {
             format!("{sides} holds")
         };
+        let breathing = format!("{breaths} breaths, {}", self.breathing);
         match (sides, breaths) {
             (0, 0) => String::new(),
             (_, 0) => format!("{sides_words}."),
-            (0, _) => format!("{} breaths: {}.", breaths, phases(timeline)),
-            (_, _) => format!(
-                "{sides_words}, then {} breaths: {}.",
-                breaths,
-                phases(timeline)
-            ),
+            (0, _) => format!("{breathing}."),
+            (_, _) => format!("{sides_words}, then {breathing}."),
         }
     }
 
-    /// The stretches in order, one line each, sides that follow each other in one line.
+    /// What has to be at hand, and the stretches in order, sides that follow each other in one line.
     pub fn outline(&self) -> Vec<String> {
         let same = |a: &StepWords, b: &StepWords| a.name == b.name && a.hold_s == b.hold_s;
-        self.steps
-            .chunk_by(same)
-            .map(|group| {
-                let first = &group[0];
-                let sides: Vec<&str> = group.iter().filter_map(|step| side(step.side)).collect();
-                let each = if group.len() > 1 { " each" } else { "" };
-                let sides = if sides.is_empty() {
-                    String::new()
-                } else {
-                    format!(", {}", sides.join(" and "))
-                };
-                format!("{}{sides}, {} s{each}", first.name, first.hold_s)
-            })
-            .collect()
+        let needs = (!self.needs.is_empty()).then(|| format!("At hand: {}", self.needs.join(", ")));
+        let stretches = self.steps.chunk_by(same).map(|group| {
+            let first = &group[0];
+            let sides: Vec<&str> = group.iter().filter_map(|step| side(step.side)).collect();
+            let each = if group.len() > 1 { " each" } else { "" };
+            let sides = if sides.is_empty() {
+                String::new()
+            } else {
+                format!(", {}", sides.join(" and "))
+            };
+            format!("{}{sides}, {} s{each}", first.name, first.hold_s)
+        });
+        needs.into_iter().chain(stretches).collect()
+    }
+
+    /// The word of a breathing cue at a place in it, and the time left for what the word says: the
+    /// second step of an inhale has a word of its own.
+    pub fn breath_word(&self, place: &Place<'_>) -> (&'static str, Duration) {
+        let whole = Duration::from_millis(place.cue.for_ms);
+        if place.cue.kind == CueKind::Inhale && self.second_inhale < whole {
+            return match place.left.checked_sub(self.second_inhale) {
+                Some(left) if !left.is_zero() => ("inhale", left),
+                _ => ("inhale a little more", place.left),
+            };
+        }
+        (word(place.cue.kind), place.left)
     }
 }
 
@@ -167,43 +175,41 @@ pub fn breaths(timeline: &Timeline) -> u32 {
         .map_or(0, |last| last + 1)
 }
 
-/// The phases of the first breath: `in 4 s, out 6 s`.
-pub fn phases(timeline: &Timeline) -> String {
-    let first = timeline.cues.iter().find_map(|cue| cue.breath);
-    let said = timeline
-        .cues
-        .iter()
-        .filter(|cue| cue.breath.is_some() && cue.breath == first)
-        .map(|cue| {
-            let word = match cue.kind {
-                CueKind::Inhale => "in",
-                CueKind::Exhale => "out",
-                CueKind::Hold | CueKind::HoldOut => "hold",
-                CueKind::Move | CueKind::Stretch | CueKind::End => "wait",
-            };
-            format!("{word} {} s", decimal(cue.for_ms))
-        });
-    said.collect::<Vec<_>>().join(", ")
-}
-
 /// Milliseconds as seconds without needless zeros: `4`, `5.5`.
 pub fn decimal(ms: u64) -> String {
     let text = format!("{}.{:03}", ms / 1000, ms % 1000);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// The word of a breathing cue. The second step of an inhale says so.
-pub fn breath_word(timeline: &Timeline, index: usize) -> &'static str {
-    let cue = &timeline.cues[index];
-    let before = index.checked_sub(1).map(|before| &timeline.cues[before]);
-    let again = before.is_some_and(|before| before.kind == cue.kind && before.breath == cue.breath);
-    match cue.kind {
-        CueKind::Inhale if again => "inhale a little more",
+/// The word of a breathing cue; none for others.
+pub fn word(kind: CueKind) -> &'static str {
+    match kind {
         CueKind::Inhale => "inhale",
         CueKind::Hold | CueKind::HoldOut => "hold",
         CueKind::Exhale => "exhale",
         CueKind::Move | CueKind::Stretch | CueKind::End => "",
     }
+}
+
+fn step_words(step: &Step, library: &Library) -> StepWords {
+    let words = StepWords {
+        name: step.stretch.replace('_', " "),
+        side: step.side,
+        hold_s: step.hold_s,
+        set_up: String::new(),
+        feel: String::new(),
+        ease_off: String::new(),
+    };
+    library
+        .stretches
+        .get(&step.stretch)
+        .map_or(words.clone(), |stretch| StepWords {
+            name: stretch.name.clone(),
+            set_up: stretch.set_up.clone(),
+            feel: stretch.feel.clone(),
+            ease_off: stretch.ease_off.clone(),
+            ..words
+        })
 }
 
 /// Whole seconds to go, counted up, so that a cue of 30 s starts at 30 and ends after 1.
@@ -257,11 +263,7 @@ pub fn next(words: &GuideWords, timeline: &Timeline, index: usize) -> String {
         if after.breath.is_none() {
             return "the end".to_owned();
         }
-        return format!(
-            "{}, {} s",
-            breath_word(timeline, index + 1),
-            decimal(after.for_ms)
-        );
+        return format!("{}, {} s", word(after.kind), decimal(after.for_ms));
     }
     let later = timeline.cues[index..]
         .iter()
@@ -269,9 +271,90 @@ pub fn next(words: &GuideWords, timeline: &Timeline, index: usize) -> String {
     match later {
         None => String::new(),
         Some(cue) if cue.breath.is_some() => {
-            format!("{} breaths, {}", breaths(timeline), phases(timeline))
+            format!("{} breaths, {}", breaths(timeline), words.breathing)
         }
         Some(cue) if cue.kind == CueKind::End => "the end".to_owned(),
         Some(cue) => words.step(cue).map_or_else(|| cue.text.clone(), step_name),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_said_without_needless_parts() {
+        assert_eq!(
+            [0, 45, 60, 470].map(length),
+            ["0 s", "45 s", "1 min", "7 min 50 s"]
+        );
+        assert_eq!(
+            [4000, 5500, 5455, 100].map(decimal),
+            ["4", "5.5", "5.455", "0.1"]
+        );
+        assert_eq!([1000, 2000].map(spoken), ["1 second", "2 seconds"]);
+    }
+
+    #[test]
+    fn seconds_count_up_to_the_whole() {
+        let left = |ms| seconds_left(Duration::from_millis(ms));
+        assert_eq!([30_000, 29_001, 29_000, 1, 0].map(left), [30, 30, 29, 1, 0]);
+    }
+
+    /// Every shipped evening has words for every cue, and its first screen the stop rule.
+    #[test]
+    fn every_shipped_evening_can_be_said() {
+        let library = Library::shipped();
+        assert!(!library.evenings.is_empty());
+        for evening in library.evenings.values() {
+            let (routine, _) = library.routine(evening, &Default::default());
+            let timeline = Timeline::compile(&routine, &library);
+            let words = GuideWords::of(&evening.name, &routine, &library);
+            assert!(
+                words
+                    .all_cautions(&timeline)
+                    .contains(&safety::STOP_RULE.to_owned())
+            );
+            assert!(
+                words.summary(&timeline).contains("breaths"),
+                "{}",
+                evening.id
+            );
+            for cue in &timeline.cues {
+                let said = words.step(cue).map(|step| !step.set_up.is_empty());
+                assert_eq!(said, cue.step.map(|_| true), "{}: {cue:?}", evening.id);
+            }
+        }
+    }
+
+    #[test]
+    fn a_double_inhale_says_its_second_step() {
+        let library = Library::shipped();
+        let pattern = library.patterns["double_inhale_6"].clone();
+        let routine = Routine {
+            id: "breath".to_owned(),
+            steps: Vec::new(),
+            pattern,
+            cycles: 2,
+        };
+        let timeline = Timeline::compile(&routine, &library);
+        let words = GuideWords::of("Breathe", &routine, &library);
+        let player = crate::pure::pace::Player::new(&timeline, crate::pure::pace::Pace::REAL);
+        let at = |ms| {
+            words.breath_word(
+                &player
+                    .as_ref()
+                    .expect("cues")
+                    .place(Duration::from_millis(ms)),
+            )
+        };
+        let second = Duration::from_secs(1);
+        assert_eq!(at(0), ("inhale", 2 * second));
+        assert_eq!(at(2000), ("inhale a little more", second));
+        assert_eq!(at(3000), ("exhale", 6 * second));
+        assert_eq!(
+            words.summary(&timeline),
+            "2 breaths, 2 s and 1 s in, 6 s out."
+        );
     }
 }

@@ -56,8 +56,8 @@ pub fn draw(
     let width = sheet.width();
     let top = head + air + (room - rows) / 2;
     picture(&mut sheet.part(0, top, width, rows), scene, position);
-    let word = words::breath_word(scene.player.timeline(), place.index);
-    let seconds = words::seconds_left(place.left);
+    let (word, left) = scene.words.breath_word(place);
+    let seconds = words::seconds_left(left);
     sheet.line(
         word_row,
         &Line::from(vec![

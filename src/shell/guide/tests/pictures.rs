@@ -34,7 +34,7 @@ fn boxed(step: usize, width: u16, height: u16) -> Vec<String> {
 fn drawn(width: u16, height: u16, page: Page, look: Look, help: bool) -> (Buffer, u16) {
     let (timeline, words) = (timeline(), guide_words());
     let player = Player::new(&timeline, Pace::REAL).expect("cues");
-    let trace = Trace::of(&timeline);
+    let trace = Trace::of(&timeline, Duration::ZERO);
     let scene = Scene {
         words: &words,
         player: &player,
@@ -97,7 +97,7 @@ fn the_stop_rule_is_on_the_first_screen_or_one_can_scroll_to_it() {
             &drawn(width, height, Page::First { scroll: 0 }, UNCOLOURED, false).0,
         ));
         assert!(
-            text.contains(words::STOP_RULE) && text.contains(words::LIMIT),
+            text.contains(safety::STOP_RULE) && text.contains(safety::LIMITS),
             "{width}x{height}"
         );
     }

@@ -236,7 +236,10 @@ fn help_lies_over_the_page_until_a_key() {
 fn the_last_screen_stays_until_a_key_or_ten_minutes() {
     let shown = play(1.0, Scripted::new(&[key(0.0, Press::Enter)]));
     assert_eq!(shown.until, s(680.0));
-    assert!(shown.last.contains("The end.") && shown.last.contains("All of it, 1 min 20 s."));
+    assert!(
+        shown.last.contains("That is all for tonight.")
+            && shown.last.contains("All of it, 1 min 20 s.")
+    );
     assert!(shown.last.contains("Lights out is planned for 22:30."));
     let shown = play(
         1.0,
