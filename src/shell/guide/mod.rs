@@ -30,7 +30,7 @@ pub use words::{GuideWords, StepWords};
 
 use pacer::{Event, Live};
 use plain::Plain;
-use terminal::{Keys, Screen, Taken};
+use terminal::{Hand, Keys, Screen, Taken};
 
 /// Draws the line figure of a routine's step (by its index) for an area of columns and rows: lines of
 /// text, none to leave it out.
@@ -134,7 +134,6 @@ pub fn play(
     let _signals = signals::Listening::start(events.clone(), true)?;
     let _taken = Taken::take()?;
     let _keys = Keys::start(events)?;
-    let step_aside = terminal::step_aside;
     let canvas = terminal::canvas()?;
     let mut screen = Screen::new(
         canvas,
@@ -142,7 +141,7 @@ pub fn play(
         words,
         options.figure,
         options.look,
-        step_aside,
+        Hand::OWN,
     )
     .ok_or_else(no_cues)?;
     run::run(player, &mut screen, &mut Live::new(inbox), tell)

@@ -59,6 +59,8 @@ pub enum Event {
     Resize,
     /// The person or the system wants the program stopped for a while (SIGTSTP, Ctrl-Z).
     Stop,
+    /// The program was continued after a stop that it may not have seen (SIGCONT).
+    Continued,
     /// The program has to end (SIGTERM, SIGINT, SIGHUP), or nobody can press a key any more.
     Finish,
 }

@@ -177,6 +177,10 @@ impl Surface for Plain<'_> {
         Ok(())
     }
 
+    fn retake(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
     fn over(&mut self, played: &Played, reached_end: bool) -> io::Result<()> {
         let how_far = words::played(&played.progress);
         let end = self

@@ -62,6 +62,10 @@ pub trait Surface {
     /// Hands the terminal back, stops the program, and takes the terminal again when continued.
     fn stop(&mut self) -> io::Result<()>;
 
+    /// Takes the terminal again: the program was stopped without being asked, and a shell may have
+    /// used the terminal since.
+    fn retake(&mut self) -> io::Result<()>;
+
     /// It is over; `reached_end` if the routine ran out by itself.
     fn over(&mut self, played: &Played, reached_end: bool) -> io::Result<()>;
 
@@ -138,6 +142,10 @@ impl Run<'_, '_> {
                 Woke::Event(Event::Press(_) | Event::Resize) => self.surface.first()?,
                 Woke::Event(Event::Stop) => {
                     self.surface.stop()?;
+                    self.surface.first()?;
+                }
+                Woke::Event(Event::Continued) => {
+                    self.surface.retake()?;
                     self.surface.first()?;
                 }
             }
@@ -257,6 +265,10 @@ impl Run<'_, '_> {
             Event::Press(Press::Redraw) | Event::Resize => self.frame(now),
             Event::Press(_) => Ok(()),
             Event::Stop => self.stop(now),
+            Event::Continued => {
+                self.surface.retake()?;
+                self.frame(now)
+            }
         }
     }
 
@@ -342,7 +354,14 @@ impl Run<'_, '_> {
                 Woke::Event(Event::Resize | Event::Press(Press::Redraw)) => {
                     self.surface.over(played, reached_end)?;
                 }
-                Woke::Event(Event::Stop) => {}
+                Woke::Event(Event::Stop) => {
+                    self.surface.stop()?;
+                    self.surface.over(played, reached_end)?;
+                }
+                Woke::Event(Event::Continued) => {
+                    self.surface.retake()?;
+                    self.surface.over(played, reached_end)?;
+                }
                 Woke::Due | Woke::Event(Event::Press(_) | Event::Finish) => return Ok(()),
             }
         }

@@ -4,7 +4,7 @@ use std::io;
 use std::sync::mpsc::Sender;
 use std::thread;
 
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::{Handle, Signals};
 
 use super::pacer::Event;
@@ -14,23 +14,25 @@ use super::pacer::Event;
 pub struct Listening(Handle);
 
 impl Listening {
-    /// Catches SIGTERM, SIGINT and SIGHUP, and SIGTSTP too where `stops` is set.
+    /// Catches SIGTERM, SIGINT and SIGHUP, and SIGTSTP and SIGCONT too where `stops` is set.
     ///
     /// # Errors
     /// Where the system refuses a handler.
     pub fn start(events: Sender<Event>, stops: bool) -> io::Result<Self> {
         let mut wanted = vec![SIGTERM, SIGINT, SIGHUP];
-        wanted.extend(stops.then_some(SIGTSTP));
+        if stops {
+            wanted.extend([SIGTSTP, SIGCONT]);
+        }
         let mut signals = Signals::new(wanted)?;
         let handle = signals.handle();
         thread::Builder::new()
             .name("signals".to_owned())
             .spawn(move || {
                 for signal in signals.forever() {
-                    let event = if signal == SIGTSTP {
-                        Event::Stop
-                    } else {
-                        Event::Finish
+                    let event = match signal {
+                        SIGTSTP => Event::Stop,
+                        SIGCONT => Event::Continued,
+                        _ => Event::Finish,
                     };
                     if events.send(event).is_err() {
                         return;

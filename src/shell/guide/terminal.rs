@@ -79,10 +79,29 @@ fn give_back() {
     }
 }
 
-/// Gives the terminal back, stops, and takes it again when continued.
-pub fn step_aside() -> io::Result<()> {
+/// How a screen gives its terminal away and takes it again.
+#[derive(Clone, Copy)]
+pub struct Hand {
+    /// Gives it back, stops the program, and takes it when continued.
+    pub step_aside: fn() -> io::Result<()>,
+    /// Takes it after somebody else may have used it.
+    pub retake: fn() -> io::Result<()>,
+}
+
+impl Hand {
+    /// For the terminal of this process.
+    pub const OWN: Self = Self { step_aside, retake };
+}
+
+fn step_aside() -> io::Result<()> {
     give_back();
     signals::stop_here()?;
+    enter()
+}
+
+fn retake() -> io::Result<()> {
+    // Raw mode is on as far as this program knows; only off and on again sets it anew.
+    disable_raw_mode()?;
     enter()
 }
 
@@ -106,7 +125,7 @@ pub struct Screen<'s, B: Backend> {
     first_page: bool,
     help: bool,
     scroll: u16,
-    step_aside: fn() -> io::Result<()>,
+    hand: Hand,
 }
 
 impl<'s, B: Backend> Screen<'s, B>
@@ -120,7 +139,7 @@ where
         words: &'s GuideWords,
         figure: Option<&'s Figure>,
         look: Look,
-        step_aside: fn() -> io::Result<()>,
+        hand: Hand,
     ) -> Option<Self> {
         Some(Self {
             terminal,
@@ -132,7 +151,7 @@ where
             first_page: true,
             help: false,
             scroll: 0,
-            step_aside,
+            hand,
         })
     }
 
@@ -239,7 +258,12 @@ where
     }
 
     fn stop(&mut self) -> io::Result<()> {
-        (self.step_aside)()?;
+        (self.hand.step_aside)()?;
+        self.terminal.clear().map_err(io::Error::other)
+    }
+
+    fn retake(&mut self) -> io::Result<()> {
+        (self.hand.retake)()?;
         self.terminal.clear().map_err(io::Error::other)
     }
 

@@ -94,6 +94,8 @@ struct Scripted {
     /// Moments at which the machine sleeps, and for how long.
     sleeps: VecDeque<(Duration, Duration)>,
     slept: Duration,
+    /// The program stands still from one moment to another, whatever is due between them.
+    stopped: Option<(Duration, Duration)>,
     events: VecDeque<(Duration, Event)>,
 }
 
@@ -104,6 +106,7 @@ impl Scripted {
             late: Duration::ZERO,
             sleeps: VecDeque::new(),
             slept: Duration::ZERO,
+            stopped: None,
             events: events.iter().map(|(at, event)| (s(*at), *event)).collect(),
         }
     }
@@ -132,6 +135,9 @@ impl Waiter for Scripted {
             next
         };
         self.now = self.now.max(at.unwrap_or(self.now));
+        if let Some((_, until)) = self.stopped.take_if(|(from, _)| *from <= self.now) {
+            self.now = until;
+        }
         while let Some((_, length)) = self.sleeps.pop_front_if(|(at, _)| *at <= self.now) {
             self.slept += length;
         }

@@ -4,7 +4,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
 use super::super::run::{Moment, Surface};
-use super::super::terminal::Screen;
+use super::super::terminal::{Hand, Screen};
 use super::*;
 use crate::shell::guide::tests::pictures::rows;
 
@@ -57,6 +57,10 @@ impl Surface for Watched<'_> {
         self.stops += 1;
         self.screen.stop()
     }
+    fn retake(&mut self) -> io::Result<()> {
+        self.stops += 1;
+        self.screen.retake()
+    }
     fn over(&mut self, played: &Played, reached_end: bool) -> io::Result<()> {
         self.screen.over(played, reached_end)?;
         self.last = Some(rows(self.screen.backend().buffer()));
@@ -84,11 +88,16 @@ impl Shown {
     }
 }
 
+/// A terminal that is neither given back nor taken.
+const HELD: Hand = Hand {
+    step_aside: || Ok(()),
+    retake: || Ok(()),
+};
+
 fn play(pace: f64, mut waiter: Scripted) -> Shown {
     let (timeline, words) = (timeline(), guide_words());
     let terminal = Terminal::new(TestBackend::new(80, 24)).expect("a buffer");
-    let screen =
-        Screen::new(terminal, &timeline, &words, None, UNCOLOURED, || Ok(())).expect("cues");
+    let screen = Screen::new(terminal, &timeline, &words, None, UNCOLOURED, HELD).expect("cues");
     let mut watched = Watched {
         screen,
         drawn: Vec::new(),
@@ -207,6 +216,22 @@ fn stopping_hands_the_terminal_over_and_stays_paused() {
             .iter()
             .any(|(at, picture)| *at == s(10.0) && picture.contains("Paused"))
     );
+}
+
+#[test]
+fn a_stop_nobody_asked_for_is_an_interruption_and_the_screen_is_drawn_anew() {
+    // Nothing happens between 10 and 40 s: the program was stopped, then continued.
+    let events = [
+        key(0.0, Press::Enter),
+        (10.0, Event::Continued),
+        key(50.0, Press::End),
+    ];
+    let mut waiter = Scripted::new(&events);
+    waiter.stopped = Some((s(9.5), s(40.0)));
+    let shown = play(1.0, waiter);
+    assert_eq!((shown.stops, shown.played.seconds_done()), (1, 10));
+    let last = &shown.drawn.last().expect("drawn").1;
+    assert!(last.contains("Interrupted. Space goes on."), "{last}");
 }
 
 #[test]
