@@ -8,6 +8,7 @@
 //! 4. nothing here names `crate::shell`.
 
 pub mod agenda;
+pub mod adjust;
 pub mod avoid;
 pub mod block;
 pub mod civil;

@@ -3,6 +3,7 @@
 //! Each file in `tests/data/vectors` was computed with Python (numpy, scipy, pandas, zoneinfo) and names
 //! its published sources; every entry of it is compared here with the tolerance it asks for.
 
+mod adjusting;
 mod breathing;
 mod diary;
 mod loads;
