@@ -11,6 +11,7 @@ pub mod agenda;
 pub mod adjust;
 pub mod avoid;
 pub mod block;
+pub mod caution;
 pub mod civil;
 pub mod compare;
 pub mod complaint;

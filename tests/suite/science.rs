@@ -9,6 +9,7 @@ mod diary;
 mod loads;
 mod readiness;
 mod stretching;
+mod symptoms;
 
 use serde_json::Value;
 
