@@ -170,7 +170,8 @@ fn cut(planned: &Dose, band: Band, leave_out: &BTreeSet<Region>) -> Dose {
 /// Minutes after the cut. What the coach's minutes hold beyond the parts, such as a warm-up, stays; where
 /// they hold less than the parts they shrink in proportion; without parts they follow the band.
 fn minutes_left(planned: &Dose, parts: &[DosedPart], band: Band) -> u32 {
-    let seconds = |parts: &[DosedPart]| -> u32 { parts.iter().map(|part| part.work.seconds()).sum() };
+    let seconds =
+        |parts: &[DosedPart]| -> u32 { parts.iter().map(|part| part.work.seconds()).sum() };
     let (before, after) = (seconds(&planned.parts), seconds(parts));
     let all = planned.minutes * 60;
     if before == 0 {

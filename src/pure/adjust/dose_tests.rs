@@ -112,7 +112,9 @@ fn recovery_is_a_walk_never_longer_than_the_plan() {
         minutes: 8,
         ..Dose::planned(&session(), 1)
     };
-    let walk = suggest(&short, Band::RecoverOnly, &BTreeSet::new()).session.expect("a walk");
+    let walk = suggest(&short, Band::RecoverOnly, &BTreeSet::new())
+        .session
+        .expect("a walk");
     assert!(walk.minutes <= 8);
     assert_eq!(suggested(Band::StopAndSeekHelp, &[]).session, None);
 }
@@ -121,14 +123,22 @@ fn recovery_is_a_walk_never_longer_than_the_plan() {
 fn parts_that_load_what_should_rest_are_left_out() {
     let suggestion = suggested(Band::AsPlanned, &[Region::Calves]);
     let session = suggestion.session.expect("the rest");
-    let titles: Vec<&str> = session.parts.iter().map(|part| part.title.as_str()).collect();
+    let titles: Vec<&str> = session
+        .parts
+        .iter()
+        .map(|part| part.title.as_str())
+        .collect();
     assert_eq!(titles, ["Press complex"]);
     assert_eq!(session.minutes, 552_u32.div_ceil(60));
     assert_eq!(suggestion.changes.len(), 2);
     assert!(suggestion.changes[0].contains("Step-ups") && suggestion.changes[0].contains("calves"));
     let all = suggested(Band::Trim, &[Region::Calves, Region::Shoulders]);
     assert_eq!(all.session.expect("a walk").rpe, 2.0);
-    assert!(all.changes[0].starts_with("All of the session loads"), "{:?}", all.changes);
+    assert!(
+        all.changes[0].starts_with("All of the session loads"),
+        "{:?}",
+        all.changes
+    );
 }
 
 #[test]
@@ -136,12 +146,16 @@ fn the_coach_s_minutes_keep_their_warm_up() {
     let mut with_warm_up = session();
     with_warm_up.minutes = Some(40);
     let planned = Dose::planned(&with_warm_up, 1);
-    let eased = suggest(&planned, Band::Ease, &BTreeSet::new()).session.expect("eased");
+    let eased = suggest(&planned, Band::Ease, &BTreeSet::new())
+        .session
+        .expect("eased");
     // 1512 s of parts become 120 + 276 + 360 s; the other 888 s stay.
     assert_eq!(eased.minutes, (888_u32 + 756).div_ceil(60));
     with_warm_up.minutes = Some(10);
     let planned = Dose::planned(&with_warm_up, 1);
-    let eased = suggest(&planned, Band::Ease, &BTreeSet::new()).session.expect("eased");
+    let eased = suggest(&planned, Band::Ease, &BTreeSet::new())
+        .session
+        .expect("eased");
     assert_eq!(eased.minutes, 5);
 }
 

@@ -107,7 +107,11 @@ mod tests {
     #[test]
     fn a_clinician_is_named_only_when_unwell() {
         let known = bands(&[Band::RecoverOnly; 2]);
-        let sentence = |unwell| move_back(&known, known[1].0, unwell).expect("suggested").sentence();
+        let sentence = |unwell| {
+            move_back(&known, known[1].0, unwell)
+                .expect("suggested")
+                .sentence()
+        };
         assert!(sentence(true).contains("clinician"));
         assert!(!sentence(false).contains("clinician"));
     }

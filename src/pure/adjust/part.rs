@@ -163,7 +163,10 @@ mod tests {
         for work in 1..130 {
             for rest in 0..130 {
                 let (less, more) = easier_intervals(work, rest);
-                assert!(less <= work && less > 0 && less + more == work + rest, "{work}:{rest}");
+                assert!(
+                    less <= work && less > 0 && less + more == work + rest,
+                    "{work}:{rest}"
+                );
             }
         }
     }

@@ -75,9 +75,17 @@ impl Kind {
         ("giving_way", Self::GivingWay, "giving way"),
         ("locking", Self::Locking, "locking"),
         ("at_rest", Self::AtRest, "pain at rest or at night"),
-        ("returning", Self::Returning, "pain that returns in every session"),
+        (
+            "returning",
+            Self::Returning,
+            "pain that returns in every session",
+        ),
         ("sprain", Self::Sprain, "a sprain"),
-        ("no_weight", Self::NoWeight, "not being able to put weight on it"),
+        (
+            "no_weight",
+            Self::NoWeight,
+            "not being able to put weight on it",
+        ),
         ("pop", Self::Pop, "a pop with swelling or a bruise"),
         ("marked_weakness", Self::MarkedWeakness, "marked weakness"),
         ("deformed", Self::Deformed, "a place out of shape"),
@@ -206,9 +214,14 @@ impl PainReport {
         let chest = (self.site.is_chest() && !self.kind.is_soreness()).then_some(
             "Soreness of the chest muscles after training is recorded as the kind `sore`.",
         );
-        [(!of_sign.is_empty()).then_some(of_sign), muscle, back, chest]
-            .into_iter()
-            .flatten()
+        [
+            (!of_sign.is_empty()).then_some(of_sign),
+            muscle,
+            back,
+            chest,
+        ]
+        .into_iter()
+        .flatten()
     }
 }
 
@@ -265,7 +278,11 @@ mod tests {
             ("ankle_left", Kind::Deformed, 3, Level::EmergencyNow),
             ("ankle_left", Kind::Sharp, 0, Level::CarryOn),
         ] {
-            assert_eq!(report(site, kind, level).urgency(date(2)), expected, "{site} {kind:?} {level}");
+            assert_eq!(
+                report(site, kind, level).urgency(date(2)),
+                expected,
+                "{site} {kind:?} {level}"
+            );
         }
         let sprain = report("ankle_left", Kind::Sprain, 3);
         assert_eq!(sprain.sign(date(15)), Some(Sign::JointPain));

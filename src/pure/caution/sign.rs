@@ -305,13 +305,20 @@ mod tests {
             assert_eq!(entry.sign as usize, index, "{}", entry.id);
             assert_eq!(Sign::from_id(entry.id), Some(entry.sign));
         }
-        assert!(ENTRIES.windows(2).all(|pair| pair[0].level >= pair[1].level));
+        assert!(
+            ENTRIES
+                .windows(2)
+                .all(|pair| pair[0].level >= pair[1].level)
+        );
     }
 
     #[test]
     fn the_emergency_number_is_named_only_if_set() {
         let text = Sign::ChestPain.text(None, None);
-        assert!(text.contains("call your local emergency number now"), "{text}");
+        assert!(
+            text.contains("call your local emergency number now"),
+            "{text}"
+        );
         let text = Sign::ChestPain.text(Some("112"), None);
         assert!(text.contains("call 112 now"), "{text}");
     }
@@ -319,7 +326,10 @@ mod tests {
     #[test]
     fn a_body_area_stays_out_and_the_rest_does_not() {
         let text = Sign::Numb.text(None, Some("left forearm"));
-        assert!(text.contains("Leave the left forearm out of training"), "{text}");
+        assert!(
+            text.contains("Leave the left forearm out of training"),
+            "{text}"
+        );
         assert!(!Sign::Snoring.text(None, None).contains("out of training"));
     }
 }

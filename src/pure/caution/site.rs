@@ -43,8 +43,8 @@ const fn place(
 }
 
 use Region::{
-    Calves, Chest, Core, Feet, Forearms, Glutes, Hips, LowerBack, Neck, Shins, Shoulders, ThighBack,
-    ThighFront, ThighInner, UpperArms, UpperBack,
+    Calves, Chest, Core, Feet, Forearms, Glutes, Hips, LowerBack, Neck, Shins, Shoulders,
+    ThighBack, ThighFront, ThighInner, UpperArms, UpperBack,
 };
 
 /// From head to foot. A joint's regions are the muscle groups that cross it and so load it when they
@@ -52,7 +52,13 @@ use Region::{
 const PLACES: &[Place] = &[
     place("jaw", "jaw", false, true, &[]),
     place("neck", "neck", false, false, &[Neck]),
-    place("shoulder", "shoulder", true, true, &[Shoulders, Chest, UpperBack, UpperArms]),
+    place(
+        "shoulder",
+        "shoulder",
+        true,
+        true,
+        &[Shoulders, Chest, UpperBack, UpperArms],
+    ),
     place("shoulders", "shoulders", false, false, &[Shoulders]),
     place("chest", "chest", false, false, &[Chest]),
     place("ribs", "ribs", true, true, &[Chest, Core]),
@@ -66,15 +72,33 @@ const PLACES: &[Place] = &[
     place("forearms", "forearms", false, false, &[Forearms]),
     place("wrist", "wrist", true, true, &[Forearms]),
     place("hand", "hand", true, true, &[Forearms]),
-    place("hip", "hip", true, true, &[Hips, Glutes, ThighFront, ThighBack, ThighInner]),
+    place(
+        "hip",
+        "hip",
+        true,
+        true,
+        &[Hips, Glutes, ThighFront, ThighBack, ThighInner],
+    ),
     place("hips", "hips", false, false, &[Hips]),
     place("groin", "groin", true, true, &[ThighInner, Hips]),
     place("glute", "seat muscle", true, false, &[Glutes]),
     place("glutes", "seat muscles", false, false, &[Glutes]),
-    place("thigh_front", "front of the thigh", true, false, &[ThighFront]),
+    place(
+        "thigh_front",
+        "front of the thigh",
+        true,
+        false,
+        &[ThighFront],
+    ),
     place("thigh_back", "back of the thigh", true, false, &[ThighBack]),
     place("thigh_inner", "inner thigh", true, false, &[ThighInner]),
-    place("knee", "knee", true, true, &[ThighFront, ThighBack, ThighInner, Calves]),
+    place(
+        "knee",
+        "knee",
+        true,
+        true,
+        &[ThighFront, ThighBack, ThighInner, Calves],
+    ),
     place("calf", "calf", true, false, &[Calves]),
     place("calves", "calves", false, false, &[Calves]),
     place("shin", "shin", true, false, &[Shins]),

@@ -124,8 +124,9 @@ impl Report {
     fn painful(&self, today: NaiveDate) -> impl Iterator<Item = Region> {
         let site = match self.what {
             What::Pain(pain) => pain.is_pain(today).then_some(pain.site),
-            What::Sign { sign, site } => site
-                .filter(|_| sign.level() > Level::CarryOn && sign != Sign::SorenessStays),
+            What::Sign { sign, site } => {
+                site.filter(|_| sign.level() > Level::CarryOn && sign != Sign::SorenessStays)
+            }
         };
         regions_of(site)
     }
@@ -185,7 +186,11 @@ mod tests {
         assert_eq!(found.painful, BTreeSet::from([Region::Forearms]));
         assert_eq!(found.leave_out, found.painful);
         assert_eq!(found.cautions.len(), 1);
-        assert!(found.cautions[0].text.contains("left wrist"), "{:?}", found.cautions);
+        assert!(
+            found.cautions[0].text.contains("left wrist"),
+            "{:?}",
+            found.cautions
+        );
         // The day before the report nothing was known.
         assert_eq!(standing(&reports, &[], date(1), None).cautions, []);
     }

@@ -24,7 +24,13 @@ fn counts_and_effort_are_cut_as_computed_elsewhere() {
     let vectors = Vectors::read("session_adjust");
     assert_eq!(
         vectors.names(),
-        ["interval_adjust", "interval_blocks", "rpe_caps", "rpe_to_rir", "sets"]
+        [
+            "interval_adjust",
+            "interval_blocks",
+            "rpe_caps",
+            "rpe_to_rir",
+            "sets"
+        ]
     );
     for case in vectors.group("sets") {
         let given = &case["in"];
@@ -48,7 +54,11 @@ fn interval_parts_add_up() {
     for case in vectors.group("interval_blocks") {
         let (given, out) = (&case["in"], &case["out"]);
         let last_rest = given["count_last_rest"].as_bool().expect("flag");
-        let (rounds, work, rest) = (whole(&given["rounds"]), whole(&given["work_s"]), whole(&given["rest_s"]));
+        let (rounds, work, rest) = (
+            whole(&given["rounds"]),
+            whole(&given["work_s"]),
+            whole(&given["rest_s"]),
+        );
         let found = interval_totals(rounds, work, rest, last_rest);
         assert_eq!(found.cycle_s, whole(&out["cycle_s"]), "{}", id(case));
         assert_eq!(found.work_s, whole(&out["work_total_s"]), "{}", id(case));
@@ -58,7 +68,12 @@ fn interval_parts_add_up() {
         vectors.same(id(case), found.work_to_rest, &out["work_to_rest"]);
         if last_rest {
             // The plan counts the time of a part the same way.
-            let part = Work::Intervals { rounds, work_s: work, rest_s: rest, moves: Vec::new() };
+            let part = Work::Intervals {
+                rounds,
+                work_s: work,
+                rest_s: rest,
+                moves: Vec::new(),
+            };
             assert_eq!(part.seconds(), found.total_s());
         }
     }
@@ -77,11 +92,21 @@ fn intervals_step_down_the_ladder() {
         };
         let expected = ["work_s", "rest_s", "rounds"].map(|name| whole(&out[name]));
         let found = match adjusted(&planned, band(given)) {
-            Some(Work::Intervals { rounds, work_s, rest_s, .. }) => [work_s, rest_s, rounds],
+            Some(Work::Intervals {
+                rounds,
+                work_s,
+                rest_s,
+                ..
+            }) => [work_s, rest_s, rounds],
             Some(other) => panic!("{}: became {}", id(case), other.kind()),
             None => [0, 0, 0],
         };
         assert_eq!(found, expected, "{}", id(case));
-        assert_eq!(found[0] * found[2], whole(&out["work_total_s"]), "{}", id(case));
+        assert_eq!(
+            found[0] * found[2],
+            whole(&out["work_total_s"]),
+            "{}",
+            id(case)
+        );
     }
 }

@@ -14,9 +14,16 @@ use super::{Vectors, id};
 #[test]
 fn every_sign_has_its_level() {
     let vectors = Vectors::read("symptoms");
-    assert_eq!(vectors.names(), ["combine", "delayed_soreness_picture", "rules"]);
+    assert_eq!(
+        vectors.names(),
+        ["combine", "delayed_soreness_picture", "rules"]
+    );
     let rules = vectors.group("rules");
-    assert_eq!(rules.len(), Sign::all().count(), "no sign more and none less");
+    assert_eq!(
+        rules.len(),
+        Sign::all().count(),
+        "no sign more and none less"
+    );
     for rule in rules {
         let sign = Sign::from_id(id(rule)).unwrap_or_else(|| panic!("{} is unknown", id(rule)));
         assert_eq!(sign.level().id(), rule["level"], "{}", id(rule));
@@ -58,14 +65,22 @@ fn usual_delayed_soreness_is_told_from_other_pain() {
             in_muscle_belly: flag("in_muscle_belly"),
             at_rest: flag("pain_at_rest"),
         };
-        assert_eq!(Value::from(picture.fits()), case["out"]["fits_usual_delayed_soreness"], "{}", id(case));
+        assert_eq!(
+            Value::from(picture.fits()),
+            case["out"]["fits_usual_delayed_soreness"],
+            "{}",
+            id(case)
+        );
     }
 }
 
 /// Every text the program can show about a sign or a pain.
 fn all_texts() -> Vec<(Level, String)> {
     let day = NaiveDate::from_ymd_opt(2026, 3, 2).expect("date");
-    let mut texts = vec![(Level::CarryOn, SCREENING.to_owned()), (Level::EmergencyNow, when_to_stop(None))];
+    let mut texts = vec![
+        (Level::CarryOn, SCREENING.to_owned()),
+        (Level::EmergencyNow, when_to_stop(None)),
+    ];
     for sign in Sign::all() {
         texts.push((sign.level(), sign.text(None, None)));
         texts.push((sign.level(), sign.text(Some("112"), Some("left knee"))));
@@ -73,7 +88,12 @@ fn all_texts() -> Vec<(Level, String)> {
     for site in Site::ids() {
         for (_, kind, _) in Kind::ALL {
             for level in [1, 5, 10] {
-                let pain = PainReport { site: Site::from_id(&site).expect("site"), level, kind, since: day };
+                let pain = PainReport {
+                    site: Site::from_id(&site).expect("site"),
+                    level,
+                    kind,
+                    since: day,
+                };
                 texts.push((pain.urgency(day), pain.text(day, None)));
             }
         }
@@ -83,7 +103,19 @@ fn all_texts() -> Vec<(Level, String)> {
 
 #[test]
 fn texts_name_no_condition_promise_nothing_and_say_what_the_tool_cannot_judge() {
-    let forbidden = ["you have", "safe", "ignore", "don't worry", "harmless", "diagnos", "dose", "tablet", "painkiller", "injury risk", "!"];
+    let forbidden = [
+        "you have",
+        "safe",
+        "ignore",
+        "don't worry",
+        "harmless",
+        "diagnos",
+        "dose",
+        "tablet",
+        "painkiller",
+        "injury risk",
+        "!",
+    ];
     let texts = all_texts();
     for (level, text) in &texts {
         assert!(text.ends_with(CANNOT_JUDGE), "{text}");
@@ -92,15 +124,23 @@ fn texts_name_no_condition_promise_nothing_and_say_what_the_tool_cannot_judge() 
             assert!(!low.contains(word), "`{word}` in: {text}");
         }
         if *level == Level::EmergencyNow {
-            assert!(low.contains("emergency number") || text.contains("112"), "{text}");
+            assert!(
+                low.contains("emergency number") || text.contains("112"),
+                "{text}"
+            );
         }
         if *level == Level::SameDayCare {
             assert!(text.contains("today"), "{text}");
         }
-        assert!(text.contains("112") <= !low.contains("your local emergency number"), "{text}");
+        assert!(
+            text.contains("112") <= !low.contains("your local emergency number"),
+            "{text}"
+        );
     }
     for sign in Sign::all() {
-        assert!(sign.question().ends_with('?') && !sign.question().to_lowercase().contains("you have"));
+        assert!(
+            sign.question().ends_with('?') && !sign.question().to_lowercase().contains("you have")
+        );
         assert!(!sign.noticed().is_empty() && !sign.noticed().ends_with('.'));
     }
     assert!(texts.len() > 4_000, "{}", texts.len());
