@@ -7,8 +7,8 @@
 //! 3. no async, no threads, no logging, no global state;
 //! 4. nothing here names `crate::shell`.
 
-pub mod agenda;
 pub mod adjust;
+pub mod agenda;
 pub mod avoid;
 pub mod block;
 pub mod caution;
