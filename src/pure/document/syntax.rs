@@ -57,89 +57,99 @@ fn stays_in_its_line(message: &str) -> bool {
     known.iter().any(|known| message.starts_with(known))
 }
 
-fn in_words(message: &str, written: &str) -> (String, String) {
-    let said = |what: &str, instead: &str| (what.to_owned(), instead.to_owned());
-    let first = |beginning: &str| message.starts_with(beginning);
-    if first("string values must be quoted") && written.is_empty() {
-        return said("a key has no value", "Write key = value");
-    }
-    if first("string values must be quoted") {
-        return (
-            format!("{written} stands without quotes"),
-            format!("Write texts in quotes: \"{written}\""),
-        );
-    }
-    if first("duplicate key") {
-        return (
-            format!("{written} is written twice"),
-            "Remove one of the two".to_owned(),
-        );
-    }
-    if first("invalid time") {
-        return (
-            format!("{written} is no time of day"),
-            "Write hours and minutes from 00:00 to 23:59, for example \"22:30\"; half past midnight is \"00:30\"".to_owned(),
-        );
-    }
-    if first("invalid date") {
-        return (
-            format!("{written} is no date of the calendar"),
-            "Write a date as year-month-day, for example 2026-01-05".to_owned(),
-        );
-    }
-    if first("unexpected leading zero") {
-        return said(
-            "a number begins with 0",
-            "Write it without the 0, or a text in quotes",
-        );
-    }
-    if first("invalid float") || first("invalid boolean") || first("redundant") {
-        return said(
-            "a value is neither a number, a date, true, false nor a text in quotes",
-            "Write texts in quotes and numbers in digits",
-        );
-    }
-    if first("unclosed table") || first("unclosed array table") {
-        return said(
-            "the name of a table is not closed",
-            "Write [name], or [[name]] for one of several",
-        );
-    }
-    if first("invalid basic string") || first("invalid literal string") {
-        return said(
-            "a text is not closed",
-            "End it with the quote it began with, in the same line",
-        );
-    }
-    if first("invalid multi-line") {
-        return said(
-            "a text of several lines is not closed",
-            "End it with three quotes",
-        );
-    }
-    if first("missing escaped value") {
-        return said(
-            "a backslash stands for nothing here",
-            "Write \\\\ for a backslash, or use single quotes",
-        );
-    }
-    if first("key with no value") || first("missing value") {
-        return said("a key has no value", "Write key = value");
-    }
-    if message.contains("array") {
-        return said(
-            "a list is not written to its end",
-            "Write [a, b, c] with commas between and ] at the end",
-        );
-    }
-    if message.contains("inline table") || message.contains("key-value pairs") {
-        return said(
-            "a table in braces is not written to its end",
-            "Write { key = value, key = value } with commas between and } at the end",
-        );
-    }
+/// The reader's messages by their beginnings, in plain words with what to write instead. `{}` stands
+/// for what is written at the place.
+const WORDS: [(&str, &str, &str); 20] = [
     (
-        format!("this is no TOML ({message})"),
+        "duplicate key",
+        "{} is written twice",
+        "Remove one of the two",
+    ),
+    (
+        "invalid time",
+        "{} is no time of day",
+        "Write hours and minutes from 00:00 to 23:59, for example \"22:30\"; half past midnight is \"00:30\"",
+    ),
+    (
+        "invalid date",
+        "{} is no date of the calendar",
+        "Write a date as year-month-day, for example 2026-01-05",
+    ),
+    (
+        "unexpected leading zero",
+        "a number begins with 0",
+        "Write it without the 0, or a text in quotes",
+    ),
+    ("invalid float", NO_VALUE.0, NO_VALUE.1),
+    ("invalid boolean", NO_VALUE.0, NO_VALUE.1),
+    ("redundant", NO_VALUE.0, NO_VALUE.1),
+    ("unclosed table", HEADER.0, HEADER.1),
+    ("unclosed array table", HEADER.0, HEADER.1),
+    ("invalid basic string", OPEN_TEXT.0, OPEN_TEXT.1),
+    ("invalid literal string", OPEN_TEXT.0, OPEN_TEXT.1),
+    (
+        "invalid multi-line",
+        "a text of several lines is not closed",
+        "End it with three quotes",
+    ),
+    (
+        "missing escaped value",
+        "a backslash stands for nothing here",
+        "Write \\\\ for a backslash, or use single quotes",
+    ),
+    ("key with no value", EMPTY.0, EMPTY.1),
+    ("missing value", EMPTY.0, EMPTY.1),
+    ("missing comma between array", LIST.0, LIST.1),
+    ("extra comma in array", LIST.0, LIST.1),
+    ("unexpected `=` in array", LIST.0, LIST.1),
+    ("unclosed array", LIST.0, LIST.1),
+    (
+        "string values must be quoted",
+        "{} stands without quotes",
+        "Write texts in quotes: \"{}\"",
+    ),
+];
+
+const NO_VALUE: (&str, &str) = (
+    "a value is neither a number, a date, true, false nor a text in quotes",
+    "Write texts in quotes and numbers in digits",
+);
+const HEADER: (&str, &str) = (
+    "the name of a table is not closed",
+    "Write [name], or [[name]] for one of several",
+);
+const OPEN_TEXT: (&str, &str) = (
+    "a text is not closed",
+    "End it with the quote it began with, in the same line",
+);
+const EMPTY: (&str, &str) = ("a key has no value", "Write key = value");
+const LIST: (&str, &str) = (
+    "a list is not written to its end",
+    "Write [a, b, c] with commas between and ] at the end",
+);
+const BRACES: (&str, &str) = (
+    "a table in braces is not written to its end",
+    "Write { key = value, key = value } with commas between and } at the end",
+);
+
+fn in_words(message: &str, written: &str) -> (String, String) {
+    let filled = |text: &str| text.replace("{}", written);
+    if message.starts_with("string values must be quoted") && written.is_empty() {
+        return (EMPTY.0.to_owned(), EMPTY.1.to_owned());
+    }
+    if let Some((_, what, instead)) = WORDS
+        .iter()
+        .find(|(begins, ..)| message.starts_with(begins))
+    {
+        return (filled(what), filled(instead));
+    }
+    // Of tables in braces there are many messages, and one remedy.
+    if message.contains("inline table") || message.contains("key-value pairs") {
+        return (BRACES.0.to_owned(), BRACES.1.to_owned());
+    }
+    let what = format!("this is no TOML ({message})");
+    (
+        what,
         "Write key = value, [table] or a comment after #".to_owned(),
     )
 }

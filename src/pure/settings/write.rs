@@ -4,8 +4,8 @@ use chrono::{NaiveDate, NaiveTime, Timelike};
 use toml_edit::Value;
 
 use super::{
-    EveningNights, MorningPrompt, NightOverride, OneOff, PatternChoice, Settings, StartWith,
-    ZoneChoice,
+    Evening, EveningNights, MorningPrompt, NightOverride, OneOff, PatternChoice, Settings,
+    StartWith, ZoneChoice,
 };
 use crate::pure::edit::{CannotEdit, put_dated_row, remove_dated_row};
 use crate::pure::weekday;
@@ -171,6 +171,10 @@ fn evening(page: &mut Writer, settings: &Settings) {
         "\"after_legs\"",
         "a given evening instead of a composed one",
     );
+    breathing_and_start(page, evening);
+}
+
+fn breathing_and_start(page: &mut Writer, evening: &Evening) {
     page.set(
         "holds",
         evening.holds,
