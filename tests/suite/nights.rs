@@ -11,6 +11,8 @@ use evenfall::pure::settings::NightTimes;
 use evenfall::shell::zones::ZoneFiles;
 use serde_json::Value;
 
+use crate::support::Home;
+
 fn data(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/data")
@@ -86,10 +88,11 @@ fn kind(zone: &Zone, planned: &PlannedTime) -> &'static str {
     }
 }
 
-/// Compares every night of a run; gives their number.
-fn compare(run: &Run, zone: &Zone) -> i64 {
+/// Compares nights of a run, every one or only its ends; gives the number of nights in it.
+fn compare(run: &Run, zone: &Zone, every: bool) -> i64 {
     let planned = times(time(&run.bedtime), time(&run.wake));
-    for day in 0..run.nights {
+    let ends = [0, run.nights - 1];
+    for day in (0..run.nights).filter(|day| every || ends.contains(day)) {
         let evening = run.first + Duration::days(day);
         let night = span(Night(evening), &planned, zone);
         let start = wind_down_start(night.bedtime.at, 15, 480);
@@ -131,7 +134,7 @@ fn every_night_of_seven_years_in_eight_zones() {
         assert_eq!(zone.source(), ZoneSource::System);
         *counted
             .entry((run.zone.clone(), run.bedtime.clone()))
-            .or_default() += compare(&run, &zone);
+            .or_default() += compare(&run, &zone, true);
         kinds.extend(run.kinds);
     }
     assert_eq!(counted.len(), 8 * 7);
@@ -144,7 +147,7 @@ fn every_night_of_seven_years_in_eight_zones() {
 }
 
 /// The compiled-in tables may be older than the zone files here; where they say the same for these
-/// years, the nights have to be the same too.
+/// years, the nights at both ends of every run have to be the same too.
 #[test]
 fn the_embedded_tables_give_the_same_nights_where_their_rules_are_the_same() {
     let files = zone_files();
@@ -153,7 +156,7 @@ fn the_embedded_tables_give_the_same_nights_where_their_rules_are_the_same() {
     let mut same = BTreeSet::new();
     for run in runs() {
         if files.differs(&run.zone, from, until).is_none() {
-            compare(&run, &Zone::embedded(&run.zone).expect("known zone"));
+            compare(&run, &Zone::embedded(&run.zone).expect("known zone"), false);
             same.insert(run.zone);
         }
     }
@@ -265,4 +268,68 @@ fn the_dates_of_a_bedtime_and_a_wake_time() {
             vector["id"]
         );
     }
+}
+
+/// The prompts the program plans on its own for days in a zone, with the zone files kept here: kind,
+/// night and due instant.
+fn planned_by_the_program(zone: &str, bedtime: &str, from: &str) -> Vec<String> {
+    let home = Home::new();
+    home.write(
+        "settings.toml",
+        &format!("timezone = \"{zone}\"\n[nights]\nbedtime = \"{bedtime}\"\nwake = \"09:00\"\n[evening]\nminutes = 8\nsettle = 15\n[prompts]\nmorning = \"off\"\nsession = \"off\"\nlights_out = \"on\"\n"),
+    );
+    let output = home
+        .command("", &["--json", "agenda", "--from", from, "--days", "1"])
+        .env("TZDIR", data("nights/zoneinfo"))
+        .output()
+        .expect("the program starts");
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let said: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let prompts = said["prompts"].as_array().expect("list");
+    let line = |prompt: &Value| {
+        format!(
+            "{} {} {}",
+            text(&prompt["kind"]),
+            text(&prompt["night"]),
+            text(&prompt["due_at"])
+        )
+    };
+    prompts
+        .iter()
+        .map(line)
+        .filter(|line| !line.starts_with("week"))
+        .collect()
+}
+
+// Clock changes by the tz database 2026f.
+#[test]
+fn the_program_follows_the_zone_files_of_the_machine() {
+    // Half an hour is skipped at 02:00; the wind-down is timed back in real minutes.
+    assert_eq!(
+        planned_by_the_program("Australia/Lord_Howe", "02:10", "2026-10-04"),
+        [
+            "wind_down 2026-10-03 2026-10-04T01:42:00+10:30",
+            "lights_out 2026-10-03 2026-10-04T02:40:00+11:00",
+        ]
+    );
+    // The hour before 03:00 comes twice: the first counts for lights out.
+    assert_eq!(
+        planned_by_the_program("Europe/Berlin", "02:30", "2026-10-25"),
+        [
+            "wind_down 2026-10-24 2026-10-25T02:02:00+02:00",
+            "lights_out 2026-10-24 2026-10-25T02:30:00+02:00",
+        ]
+    );
+    // Morocco is at universal time by these files, an hour ahead by tables of 2025.
+    assert_eq!(
+        planned_by_the_program("Africa/Casablanca", "22:30", "2027-01-10"),
+        [
+            "wind_down 2027-01-10 2027-01-10T22:02:00+00:00",
+            "lights_out 2027-01-10 2027-01-10T22:30:00+00:00",
+        ]
+    );
 }
