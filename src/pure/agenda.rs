@@ -111,7 +111,7 @@ impl Plan {
     pub fn own(&self, from: Instant, until: Instant) -> Vec<Due> {
         let mut found = Vec::new();
         for (index, own) in self.settings.prompts.own.iter().enumerate() {
-            for (wall, due_at) in self.firings(&own.when, from, until) {
+            for (wall, due_at) in schedule::firings(&own.when, &self.zone, from, until) {
                 found.push(Due {
                     key: Key {
                         kind: Kind::Own,
@@ -237,7 +237,7 @@ impl Plan {
         let Some(fields) = &self.settings.prompts.week_review else {
             return;
         };
-        for (wall, due_at) in self.firings(fields, from, until) {
+        for (wall, due_at) in schedule::firings(fields, &self.zone, from, until) {
             found.push(Due {
                 key: Key::once(Kind::WeekReview, Night::of(wall)),
                 due_at,
@@ -246,27 +246,6 @@ impl Plan {
                 remind: Vec::new(),
             });
         }
-    }
-
-    /// Cron fields run on wall time; each wall time then becomes one instant, so that a skipped hour
-    /// loses nothing and a repeated one doubles nothing.
-    fn firings(
-        &self,
-        fields: &super::settings::CronFields,
-        from: Instant,
-        until: Instant,
-    ) -> Vec<(chrono::NaiveDateTime, Instant)> {
-        let end = self.zone.local(until).naive_local() + Duration::hours(3);
-        let mut wall = self.zone.local(from).naive_local() - Duration::hours(3);
-        let mut firings = Vec::new();
-        while let Some(next) = schedule::next_after(fields, wall).filter(|next| *next <= end) {
-            let at = self.zone.resolve(next).earlier();
-            if from <= at && at < until {
-                firings.push((next, at));
-            }
-            wall = next;
-        }
-        firings
     }
 
     /// The first prompt after an instant, looking ahead as far as a year.

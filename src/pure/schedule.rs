@@ -337,25 +337,32 @@ pub fn next_after(fields: &CronFields, wall: NaiveDateTime) -> Option<NaiveDateT
         .map(|next| next.naive_utc())
 }
 
-/// The first instant after `instant` at which the fields come true on the wall clock of `zone`.
+/// Every firing on the wall clock of `zone` from an instant on and before another, in order: what the
+/// clock shows, and the instant that means.
 ///
 /// A wall time that is skipped comes later by the gap, a repeated one comes once, at its first
-/// reading. Asking again with the answer, or with any instant between, therefore never gives one
-/// twice and never loses one, on the nights of a clock change as on any other.
-pub fn next_instant_after(fields: &CronFields, zone: &Zone, instant: Instant) -> Option<Instant> {
-    // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is a day.
+/// reading. A span cut in two gives the firings of the whole, so that nothing is lost or doubled
+/// however often one asks, on the nights of a clock change as on any other.
+pub fn firings(
+    fields: &CronFields,
+    zone: &Zone,
+    from: Instant,
+    until: Instant,
+) -> Vec<(NaiveDateTime, Instant)> {
+    // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is the
+    // day that Apia left out in 2011.
     let longest_gap = Duration::hours(25);
-    let mut wall = zone.local(instant).naive_local() - longest_gap;
-    let mut best: Option<(NaiveDateTime, Instant)> = None;
-    while let Some(next) = next_after(fields, wall) {
-        if best.is_some_and(|(found, _)| next > found + longest_gap) {
-            break;
-        }
+    let mut wall = zone.local(from).naive_local() - longest_gap;
+    let end = zone.local(until).naive_local() + longest_gap;
+    let mut found = Vec::new();
+    while let Some(next) = next_after(fields, wall).filter(|next| *next <= end) {
         let due = zone.resolve(next).earlier();
-        if due > instant && best.is_none_or(|(_, earliest)| due < earliest) {
-            best = Some((next, due));
+        if (from..until).contains(&due) {
+            found.push((next, due));
         }
         wall = next;
     }
-    best.map(|(_, due)| due)
+    found.sort_by_key(|(_, due)| *due);
+    found.dedup_by_key(|(_, due)| *due);
+    found
 }

@@ -275,6 +275,38 @@ fn without_a_library_any_pattern_passes() {
 }
 
 #[test]
+fn the_page_on_settings_shows_a_clean_file_and_names_every_key() {
+    let page = include_str!("../../packaging/doc/settings-file.md");
+    let example = page
+        .split("```toml\n")
+        .nth(1)
+        .and_then(|rest| rest.split("```").next())
+        .expect("an example");
+    assert_eq!(Kind::Settings.said(example), [""; 0]);
+    for (text, _) in surprises(SETTINGS) {
+        let complaint = &Kind::Settings.complaints(&text)[0];
+        let (_, known) = complaint
+            .instead
+            .split_once("Known here: ")
+            .expect("the known keys");
+        for key in known
+            .split([',', ' '])
+            .filter(|word| !word.is_empty() && *word != "or")
+        {
+            let day = ["tue", "wed", "thu", "fri", "sat"].contains(&key);
+            let table = [
+                format!("`[{key}]`"),
+                format!("`[[nights.{key}]]`"),
+                format!("`[[prompts.{key}]]`"),
+            ];
+            let named = page.contains(&format!("`{key}`"))
+                || table.iter().any(|table| page.contains(table));
+            assert!(day || named, "{key} is not on the page");
+        }
+    }
+}
+
+#[test]
 fn what_is_shipped_reads_clean() {
     let day = "2026-01-01".parse().unwrap();
     for (id, _) in block::SHIPPED {

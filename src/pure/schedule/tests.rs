@@ -10,6 +10,14 @@ fn instant(text: &str) -> Instant {
     text.parse().unwrap()
 }
 
+/// The first firing after an instant.
+fn next_instant_after(fields: &CronFields, zone: &Zone, instant: Instant) -> Option<Instant> {
+    let from = instant + Duration::milliseconds(1);
+    firings(fields, zone, from, from + Duration::days(3))
+        .first()
+        .map(|(_, due)| *due)
+}
+
 fn fields(text: &str) -> CronFields {
     parse(text).unwrap_or_else(|fault| panic!("{text}: {fault:?}"))
 }
@@ -259,6 +267,24 @@ proptest! {
         prop_assert_eq!(next_instant_after(&daily, &zone, between).unwrap(), second);
         let days = zone.local(second).date_naive() - zone.local(first).date_naive();
         prop_assert_eq!(days, Duration::days(1));
+    }
+
+    /// A span cut in two gives the firings of the whole.
+    #[test]
+    fn a_cut_span_loses_and_doubles_nothing(
+        zone in prop::sample::select(vec!["Europe/Oslo", "Australia/Lord_Howe", "Africa/Cairo", "Pacific/Apia"]),
+        text in prop::sample::select(vec!["0 30 2 * * *", "0 0/20 * * * *", "0 0 0 * * *", "0 15 1-3 * * Sun"]),
+        start in prop::sample::select(vec!["2026-03-28T00:00:00Z", "2026-10-24T00:00:00Z", "2026-04-03T00:00:00Z", "2026-04-23T00:00:00Z", "2011-12-29T00:00:00Z"]),
+        cut in 0_i64..4320,
+    ) {
+        let zone = Zone::embedded(zone).unwrap();
+        let fields = fields(text);
+        let from = instant(start);
+        let (middle, until) = (from + Duration::minutes(cut), from + Duration::days(3));
+        let mut parts = firings(&fields, &zone, from, middle);
+        parts.extend(firings(&fields, &zone, middle, until));
+        prop_assert!(parts.windows(2).all(|pair| pair[0].1 < pair[1].1));
+        prop_assert_eq!(parts, firings(&fields, &zone, from, until));
     }
 
     /// No text makes the reader panic, and what it accepts comes at some time.
