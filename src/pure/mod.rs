@@ -28,6 +28,7 @@ pub mod review;
 pub mod routine;
 pub mod schedule;
 pub mod settings;
+pub mod sound;
 pub mod step;
 pub mod weekday;
 pub mod words;

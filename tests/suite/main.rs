@@ -10,4 +10,5 @@ mod regularity;
 mod routines;
 mod science;
 mod soccermon;
+mod sound;
 mod support;

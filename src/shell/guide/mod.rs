@@ -18,6 +18,7 @@ mod pacer;
 mod plain;
 mod run;
 mod signals;
+pub mod sound;
 mod terminal;
 mod words;
 
