@@ -94,7 +94,7 @@ pub struct Place<'t> {
 /// How a routine came out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
-    /// At least nine tenths of it were played (our own choice: a last breath left out is still done).
+    /// Every second of it was played.
     Done,
     /// Less was played.
     Partly,
@@ -300,7 +300,7 @@ impl<'t> Player<'t> {
         } else {
             (played.as_secs_f64() / total.as_secs_f64()).min(1.0)
         };
-        let done = !total.is_zero() && played.as_nanos() * 10 >= total.as_nanos() * 9;
+        let done = !total.is_zero() && played.as_secs() >= total.as_secs();
         let outcome = if done { Outcome::Done } else { Outcome::Partly };
         Progress {
             played,

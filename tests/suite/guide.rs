@@ -17,7 +17,7 @@ fn evening(id: &str) -> (Timeline, GuideWords) {
     (Timeline::compile(&routine, &library), words)
 }
 
-fn options() -> Options<'static> {
+fn options() -> Options {
     let look = Look {
         colours: Colours::None,
         letters: Letters::Unicode,
@@ -26,7 +26,6 @@ fn options() -> Options<'static> {
         plain: true,
         pace: Pace::times(PACE).expect("in range"),
         look,
-        figure: None,
     }
 }
 

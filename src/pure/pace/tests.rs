@@ -113,13 +113,10 @@ fn ending_early_is_partly_with_the_time_played() {
 }
 
 #[test]
-fn leaving_in_the_last_tenth_is_done() {
+fn leaving_before_the_last_second_is_partly() {
     let timeline = sample();
     let mut player = playing(&timeline);
-    player.end(s(100.0) + s(171.0));
-    assert_eq!(player.progress(s(300.0)).outcome, Outcome::Done);
-    let mut player = playing(&timeline);
-    player.end(s(100.0) + s(170.999));
+    player.end(s(100.0) + s(189.999));
     assert_eq!(player.progress(s(300.0)).outcome, Outcome::Partly);
 }
 

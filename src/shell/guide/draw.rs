@@ -10,8 +10,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use super::Figure;
-use super::look::{Letters, Look};
+use super::look::Look;
 use super::run::Note;
 use super::words::{self, GuideWords};
 use crate::pure::pace::{Place, Player, Progress, Trace};
@@ -28,8 +27,6 @@ pub struct Scene<'s> {
     pub player: &'s Player<'s>,
     /// The breath.
     pub trace: &'s Trace,
-    /// Line figures of the stretches.
-    pub figure: Option<&'s Figure>,
     /// The list of keys lies over the page.
     pub help: bool,
 }
@@ -366,9 +363,4 @@ fn bar(place: &Place<'_>, width: u16, look: Look) -> Line<'static> {
         Span::styled(done.repeat(full), look.accent()),
         Span::styled(open.repeat(rest), look.dim()),
     ])
-}
-
-/// Whether lines can be shown in these letters.
-fn can_show(lines: &[String], letters: Letters) -> bool {
-    letters == Letters::Unicode || lines.iter().all(|line| line.is_ascii())
 }

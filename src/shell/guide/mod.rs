@@ -33,30 +33,23 @@ use pacer::{Event, Live};
 use plain::Plain;
 use terminal::{Hand, Keys, Screen, Taken};
 
-/// Draws the line figure of a routine's step (by its index) for an area of columns and rows: lines of
-/// text, none to leave it out.
-pub type Figure = dyn Fn(usize, u16, u16) -> Vec<String>;
-
 /// How a routine is played.
 #[derive(Clone, Copy)]
-pub struct Options<'o> {
+pub struct Options {
     /// Plain lines even on a terminal.
     pub plain: bool,
     /// How fast.
     pub pace: Pace,
     /// Colours and letters.
     pub look: Look,
-    /// Line figures of the steps.
-    pub figure: Option<&'o Figure>,
 }
 
-impl Default for Options<'_> {
+impl Default for Options {
     fn default() -> Self {
         Self {
             plain: false,
             pace: Pace::REAL,
             look: Look::of_process(),
-            figure: None,
         }
     }
 }
@@ -109,7 +102,7 @@ pub enum Told {
 pub fn play(
     timeline: &Timeline,
     words: &GuideWords,
-    options: &Options<'_>,
+    options: &Options,
     tell: &mut dyn FnMut(&Told),
 ) -> io::Result<Played> {
     let dumb = look::is_dumb(&std::env::var("TERM").unwrap_or_default());
@@ -136,15 +129,8 @@ pub fn play(
     let _taken = Taken::take()?;
     let _keys = Keys::start(events)?;
     let canvas = terminal::canvas()?;
-    let mut screen = Screen::new(
-        canvas,
-        timeline,
-        words,
-        options.figure,
-        options.look,
-        Hand::OWN,
-    )
-    .ok_or_else(no_cues)?;
+    let mut screen =
+        Screen::new(canvas, timeline, words, options.look, Hand::OWN).ok_or_else(no_cues)?;
     run::run(player, &mut screen, &mut Live::new(inbox), tell)
 }
 
@@ -156,7 +142,7 @@ pub fn play(
 pub fn play_plain(
     timeline: &Timeline,
     words: &GuideWords,
-    options: &Options<'_>,
+    options: &Options,
     out: &mut dyn Write,
     tell: &mut dyn FnMut(&Told),
 ) -> io::Result<Played> {
@@ -167,7 +153,7 @@ pub fn play_plain(
 fn play_lines(
     timeline: &Timeline,
     words: &GuideWords,
-    options: &Options<'_>,
+    options: &Options,
     out: &mut dyn Write,
     keys: bool,
     mut waiter: Live,
@@ -178,7 +164,7 @@ fn play_lines(
     run::run(player, &mut lines, &mut waiter, tell)
 }
 
-fn player<'t>(timeline: &'t Timeline, options: &Options<'_>) -> io::Result<Player<'t>> {
+fn player<'t>(timeline: &'t Timeline, options: &Options) -> io::Result<Player<'t>> {
     Player::new(timeline, options.pace).ok_or_else(no_cues)
 }
 

@@ -23,7 +23,7 @@ use super::look::Look;
 use super::pacer::{Event, Press};
 use super::run::{Moment, Surface};
 use super::words::GuideWords;
-use super::{Figure, Played, signals};
+use super::{Played, signals};
 use crate::pure::pace::{Pace, Player, Trace};
 use crate::pure::routine::{CueKind, Timeline};
 
@@ -117,7 +117,6 @@ pub fn canvas() -> io::Result<Terminal<CrosstermBackend<Stdout>>> {
 pub struct Screen<'s, B: Backend> {
     terminal: Terminal<B>,
     words: &'s GuideWords,
-    figure: Option<&'s Figure>,
     look: Look,
     trace: Trace,
     /// A player that never starts: the first page and the last are about a routine that does not run.
@@ -137,14 +136,12 @@ where
         terminal: Terminal<B>,
         timeline: &'s Timeline,
         words: &'s GuideWords,
-        figure: Option<&'s Figure>,
         look: Look,
         hand: Hand,
     ) -> Option<Self> {
         Some(Self {
             terminal,
             words,
-            figure,
             look,
             trace: Trace::of(timeline, words.second_inhale),
             idle: Player::new(timeline, Pace::REAL)?,
@@ -166,7 +163,6 @@ where
             words: self.words,
             player: player.unwrap_or(&self.idle),
             trace: &self.trace,
-            figure: self.figure,
             help: self.help,
         };
         let look = self.look;

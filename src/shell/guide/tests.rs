@@ -12,7 +12,8 @@ use super::run::run;
 use super::words::{self, GuideWords, StepWords};
 use super::{Played, Told};
 use crate::pure::pace::{Outcome, Pace, Player};
-use crate::pure::routine::{Cue, CueKind, Side, Timeline, safety};
+use crate::pure::routine::figure::{self, Figure};
+use crate::pure::routine::{Cue, CueKind, Side, Stretch, Timeline, safety};
 
 mod pictures;
 mod screen;
@@ -56,6 +57,30 @@ fn timeline() -> Timeline {
     }
 }
 
+/// A person seated with one arm raised.
+const SEATED: &str = r#"
+name = "Arm up"
+position = "seated"
+sides = 2
+hold = [15, 45]
+regions = { shoulders = 1 }
+set_up = "Sit."
+feel = "Little."
+ease_off = "Lower the arm."
+easier = "Bend it."
+
+[figure]
+rest = ["foot on floor", "pelvis on chair"]
+legs = { hip = 90, knee = 90 }
+right_arm = { shoulder = 150 }
+accent = ["right_shoulders"]
+"#;
+
+fn figure_of(side: Side) -> Option<Figure> {
+    let stretch = Stretch::parse("arm_up.toml", "arm_up", SEATED).expect("a stretch");
+    stretch.figure.map(|pose| figure::draw(&pose, side))
+}
+
 fn guide_words() -> GuideWords {
     let step = |side| StepWords {
         name: "Calf at the wall".to_owned(),
@@ -67,6 +92,7 @@ fn guide_words() -> GuideWords {
                 .to_owned(),
         feel: "A mild pull in the back of the lower leg, none at the heel.".to_owned(),
         ease_off: "Step in closer if it tingles or the heel lifts.".to_owned(),
+        figure: figure_of(side),
     };
     GuideWords {
         title: "Wind-down".to_owned(),

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use crate::pure::pace::{Place, Progress};
 use crate::pure::routine::breath::in_words;
+use crate::pure::routine::figure::{self, Figure};
 use crate::pure::routine::safety;
 use crate::pure::routine::{Cue, CueKind, Library, Routine, Side, Step, Timeline};
 
@@ -25,6 +26,8 @@ pub struct StepWords {
     pub feel: String,
     /// When and how to ease off.
     pub ease_off: String,
+    /// Its line figure.
+    pub figure: Option<Figure>,
 }
 
 /// What the guide says about a routine.
@@ -199,6 +202,7 @@ fn step_words(step: &Step, library: &Library) -> StepWords {
         set_up: String::new(),
         feel: String::new(),
         ease_off: String::new(),
+        figure: None,
     };
     library
         .stretches
@@ -208,6 +212,10 @@ fn step_words(step: &Step, library: &Library) -> StepWords {
             set_up: stretch.set_up.clone(),
             feel: stretch.feel.clone(),
             ease_off: stretch.ease_off.clone(),
+            figure: stretch
+                .figure
+                .as_ref()
+                .map(|pose| figure::draw(pose, step.side)),
             ..words
         })
 }

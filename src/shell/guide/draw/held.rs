@@ -2,16 +2,20 @@
 
 use std::time::Duration;
 
-use ratatui::text::Line;
+use ratatui::text::{Line, Span};
 
+use super::super::look::Letters;
 use super::super::run::Note;
 use super::super::words;
-use super::{Scene, Sheet, bar, can_show, footer_rows, next_row};
+use super::super::words::StepWords;
+use super::{Scene, Sheet, bar, footer_rows, next_row, wrap};
 use crate::pure::pace::Place;
 use crate::pure::routine::CueKind;
+use crate::pure::routine::figure::{Figure, Layer, lines};
 
-/// Columns for the figure and the gap beside it.
-const FIGURE_WIDTH: u16 = 28;
+/// Least columns of the page and rows of its body for a figure.
+const FIGURE_FROM: (u16, u16) = (50, 7);
+/// Columns between the figure and the words.
 const FIGURE_GAP: u16 = 3;
 /// Rows of a large number; see [`DIGITS`].
 const DIGIT_ROWS: u16 = 5;
@@ -81,27 +85,60 @@ fn head(sheet: &mut Sheet<'_>, scene: &Scene<'_>, place: &Place<'_>, rows: u16) 
 
 /// The figure at the left where there is room for both, and the words.
 fn body(sheet: &mut Sheet<'_>, scene: &Scene<'_>, place: &Place<'_>, top: u16, rows: u16) {
-    let figure_fits = sheet.width() >= 2 * FIGURE_WIDTH + FIGURE_GAP && rows >= 6;
-    let figure = scene.figure.zip(place.cue.step).filter(|_| figure_fits);
-    let lines = figure
-        .map(|(figure, step)| figure(step, FIGURE_WIDTH, rows))
-        .unwrap_or_default();
+    let step = scene.words.step(place.cue);
+    // Two fifths for the figure: 28 columns of 80.
+    let figure_width = sheet.width() * 2 / 5;
+    let beside = sheet.width().saturating_sub(figure_width + FIGURE_GAP);
+    let fits = |step: &&StepWords| {
+        let needed = must_read(step, place.cue.kind).map(|text| wrap(text, beside).len());
+        sheet.width() >= FIGURE_FROM.0
+            && rows >= FIGURE_FROM.1
+            && needed.sum::<usize>() <= usize::from(rows)
+    };
+    let figure = step.filter(fits).and_then(|step| step.figure.as_ref());
     let mut indent = 0;
-    if !lines.is_empty() && can_show(&lines, sheet.look.letters) {
-        indent = FIGURE_WIDTH + FIGURE_GAP;
-        let look = sheet.look;
-        let mut part = sheet.part(0, top, FIGURE_WIDTH, rows);
-        for (row, line) in lines.iter().take(rows.into()).enumerate() {
-            part.left(row as u16, line, look.accent());
-        }
+    if let Some(figure) = figure {
+        drawing(&mut sheet.part(0, top, figure_width, rows), figure);
+        indent = figure_width + FIGURE_GAP;
     }
     let width = sheet.width().saturating_sub(indent);
     let mut part = sheet.part(indent, top, width, rows);
     let used = cue_words(&mut part, scene, place);
     // The number once more, large enough to be read from the floor.
     let digits = words::seconds_left(place.left).to_string();
-    if rows >= used + 1 + DIGIT_ROWS {
+    if rows > used + DIGIT_ROWS {
         large(&mut part, used + 1, &digits);
+    }
+}
+
+/// What has to be read in a cue; the rest is there to look up.
+fn must_read(step: &StepWords, kind: CueKind) -> impl Iterator<Item = &String> {
+    let texts = match kind {
+        CueKind::Move => [Some(&step.set_up), None],
+        _ => [Some(&step.feel), Some(&step.ease_off)],
+    };
+    texts.into_iter().flatten()
+}
+
+/// The line figure, the stretched region in the accent.
+fn drawing(sheet: &mut Sheet<'_>, figure: &Figure) {
+    let look = sheet.look;
+    let (width, height) = (usize::from(sheet.width()), usize::from(sheet.height()));
+    let cells = match look.letters {
+        Letters::Unicode => lines::braille_cells(figure, width, height),
+        Letters::Ascii => lines::ascii_cells(figure, width, height),
+    };
+    for (row, cells) in cells.iter().enumerate() {
+        let style = |layer| match layer {
+            Some(Layer::Accent) => look.strong_accent(),
+            Some(Layer::Near) => look.text(),
+            _ => look.dim(),
+        };
+        let letter = |glyph| if glyph == '\u{2800}' { ' ' } else { glyph };
+        let spans = cells
+            .iter()
+            .map(|cell| Span::styled(letter(cell.glyph).to_string(), style(cell.layer)));
+        sheet.line(row as u16, &Line::from(spans.collect::<Vec<_>>()));
     }
 }
 
@@ -112,25 +149,27 @@ fn cue_words(part: &mut Sheet<'_>, scene: &Scene<'_>, place: &Place<'_>) -> u16 
     let Some(step) = scene.words.step(place.cue) else {
         return 0;
     };
-    // A few seconds of getting ready are short to read by: how to get there stays on the page below.
-    let texts = if place.cue.kind == CueKind::Move {
-        [
-            (&step.set_up, look.text()),
-            (&step.feel, look.dim()),
-            (&step.ease_off, look.dim()),
-        ]
-    } else {
-        [
-            (&step.feel, look.text()),
-            (&step.ease_off, look.text()),
-            (&step.set_up, look.dim()),
-        ]
-    };
+    let must: Vec<&String> = must_read(step, place.cue.kind).collect();
+    // A few seconds of getting ready are short to read by: how to get there stays on the page below,
+    // where it fits as a whole.
+    let all = [&step.set_up, &step.feel, &step.ease_off];
+    let rest = all.into_iter().filter(|text| !must.contains(text));
     let gap = u16::from(rows >= 10);
     let mut used = 0;
-    for (text, style) in texts.into_iter().filter(|(text, _)| !text.is_empty()) {
+    for text in must
+        .iter()
+        .copied()
+        .chain(rest)
+        .filter(|text| !text.is_empty())
+    {
         let row = if used > 0 { used + gap } else { 0 };
-        let lines = part.wrapped(row, rows.saturating_sub(row), text, style);
+        let room = rows.saturating_sub(row);
+        let needed = must.contains(&text);
+        if !needed && wrap(text, part.width()).len() > usize::from(room) {
+            continue;
+        }
+        let style = if needed { look.text() } else { look.dim() };
+        let lines = part.wrapped(row, room, text, style);
         used = if lines > 0 { row + lines } else { used };
     }
     used

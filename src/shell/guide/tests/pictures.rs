@@ -25,12 +25,6 @@ pub fn rows(buffer: &Buffer) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-/// A figure for the pictures: a box of the size asked for.
-fn boxed(step: usize, width: u16, height: u16) -> Vec<String> {
-    let line = step.to_string().repeat(width.into());
-    vec![line; height.into()]
-}
-
 fn drawn(width: u16, height: u16, page: Page, look: Look, help: bool) -> (Buffer, u16) {
     let (timeline, words) = (timeline(), guide_words());
     let player = Player::new(&timeline, Pace::REAL).expect("cues");
@@ -39,7 +33,6 @@ fn drawn(width: u16, height: u16, page: Page, look: Look, help: bool) -> (Buffer
         words: &words,
         player: &player,
         trace: &trace,
-        figure: Some(&boxed),
         help,
     };
     let mut buffer = Buffer::empty(Rect::new(0, 0, width, height));
@@ -202,6 +195,8 @@ fn the_marker_moves_row_by_row() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
     #[test]
     fn every_size_can_be_drawn(
         width in 0_u16..140, height in 0_u16..50, ms in 0_u64..81_000, unicode: bool, help: bool,

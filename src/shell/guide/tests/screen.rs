@@ -97,7 +97,7 @@ const HELD: Hand = Hand {
 fn play(pace: f64, mut waiter: Scripted) -> Shown {
     let (timeline, words) = (timeline(), guide_words());
     let terminal = Terminal::new(TestBackend::new(80, 24)).expect("a buffer");
-    let screen = Screen::new(terminal, &timeline, &words, None, UNCOLOURED, HELD).expect("cues");
+    let screen = Screen::new(terminal, &timeline, &words, UNCOLOURED, HELD).expect("cues");
     let mut watched = Watched {
         screen,
         drawn: Vec::new(),
