@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{Days, Duration, NaiveDate};
+use chrono::{Days, Duration, NaiveDate, NaiveDateTime};
 
 use super::block::{Block, DayKind};
 use super::civil::{Instant, Night, Zone};
 use super::night::{self, NightPlan};
 use super::prompt::{Key, Kind};
 use super::schedule;
-use super::settings::{EveningNights, MorningPrompt, Settings};
+use super::settings::{EveningNights, MorningPrompt, OwnPrompt, Settings};
 
 /// Minutes after lights out until which a wind-down can still end.
 const LATEST_END_AFTER_LIGHTS_OUT: i64 = 30;
@@ -112,17 +112,7 @@ impl Plan {
         let mut found = Vec::new();
         for (index, own) in self.settings.prompts.own.iter().enumerate() {
             for (wall, due_at) in schedule::firings(&own.when, &self.zone, from, until) {
-                found.push(Due {
-                    key: Key {
-                        kind: Kind::Own,
-                        night: Night::of(wall),
-                        slot: format!("{} {}", index + 1, wall.format("%Y-%m-%dT%H:%M:%S")),
-                    },
-                    due_at,
-                    until: due_at + Duration::minutes(30),
-                    text: own.text.clone(),
-                    remind: Vec::new(),
-                });
+                found.push(own_due(index, own, wall, due_at));
             }
         }
         found
@@ -250,15 +240,37 @@ impl Plan {
 
     /// The first prompt after an instant, looking ahead as far as a year.
     pub fn next_after(&self, now: Instant) -> Option<Due> {
+        let own = self.settings.prompts.own.iter().enumerate().filter_map(|(index, own)| {
+            let (wall, due_at) = schedule::first_firing(&own.when, &self.zone, now + Duration::milliseconds(1))?;
+            Some(own_due(index, own, wall, due_at))
+        });
+        own.chain(self.next_once(now)).min_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)))
+    }
+
+    fn next_once(&self, now: Instant) -> Option<Due> {
         let mut from = now + Duration::milliseconds(1);
         for days in [2, 8, 40, 400] {
             let until = now + Duration::days(days);
-            if let Some(due) = self.prompts(from, until).into_iter().next() {
+            if let Some(due) = self.once(from, until).into_iter().next() {
                 return Some(due);
             }
             from = until;
         }
         None
+    }
+}
+
+fn own_due(index: usize, own: &OwnPrompt, wall: NaiveDateTime, due_at: Instant) -> Due {
+    Due {
+        key: Key {
+            kind: Kind::Own,
+            night: Night::of(wall),
+            slot: format!("{} {}", index + 1, wall.format("%Y-%m-%dT%H:%M:%S")),
+        },
+        due_at,
+        until: due_at + Duration::minutes(30),
+        text: own.text.clone(),
+        remind: Vec::new(),
     }
 }
 

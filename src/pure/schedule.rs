@@ -352,8 +352,10 @@ pub fn firings(
     // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is the
     // day that Apia left out in 2011.
     let longest_gap = Duration::hours(25);
-    let mut wall = zone.local(from).naive_local() - longest_gap;
-    let end = zone.local(until).naive_local() + longest_gap;
+    let changes = zone.next_change(from - longest_gap, until + longest_gap).is_some();
+    let slack = if changes { longest_gap } else { Duration::milliseconds(1) };
+    let mut wall = zone.local(from).naive_local() - slack;
+    let end = zone.local(until).naive_local() + slack;
     let mut found = Vec::new();
     while let Some(next) = next_after(fields, wall).filter(|next| *next <= end) {
         let due = zone.resolve(next).earlier();
@@ -365,4 +367,24 @@ pub fn firings(
     found.sort_by_key(|(_, due)| *due);
     found.dedup_by_key(|(_, due)| *due);
     found
+}
+
+/// The first firing at or after an instant, with its wall time; `None` if there is none any more.
+pub fn first_firing(fields: &CronFields, zone: &Zone, from: Instant) -> Option<(NaiveDateTime, Instant)> {
+    let day = Duration::hours(25);
+    let wall = next_after(fields, zone.local(from).naive_local() - Duration::milliseconds(1))?;
+    let at = zone.resolve(wall).earlier();
+    if zone.next_change(from - day, at.max(from) + day).is_none() {
+        return Some((wall, at));
+    }
+    // Near a clock change a moved wall time may come before the next one on the clock, or the next
+    // one on the clock may have had its turn already.
+    let mut until = at.max(from) + day;
+    for _ in 0..3 {
+        if let Some(first) = firings(fields, zone, from, until).into_iter().next() {
+            return Some(first);
+        }
+        until += day * 400;
+    }
+    None
 }

@@ -9,6 +9,7 @@ mod nights;
 mod regularity;
 mod routines;
 mod science;
+mod service;
 mod soccermon;
 mod sound;
 mod support;

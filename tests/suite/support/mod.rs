@@ -1,7 +1,11 @@
 //! What the tests share: running the program as its user would.
 
+pub mod bus;
+pub mod service;
+
 use std::path::Path;
 use std::process::{Command, Output};
+use std::time::Duration;
 
 use tempfile::TempDir;
 
@@ -83,5 +87,17 @@ impl Said {
             out: String::from_utf8(output.stdout).expect("text on standard output"),
             err: String::from_utf8(output.stderr).expect("text on standard error"),
         }
+    }
+}
+
+/// Waits until `look` gives something; fails after a generous time with what was waited for.
+pub fn eventually<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
+    let begun = std::time::Instant::now();
+    loop {
+        if let Some(found) = look() {
+            return found;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(30), "waited in vain for {what}");
+        std::thread::sleep(Duration::from_millis(10));
     }
 }
