@@ -240,11 +240,19 @@ impl Plan {
 
     /// The first prompt after an instant, looking ahead as far as a year.
     pub fn next_after(&self, now: Instant) -> Option<Due> {
-        let own = self.settings.prompts.own.iter().enumerate().filter_map(|(index, own)| {
-            let (wall, due_at) = schedule::first_firing(&own.when, &self.zone, now + Duration::milliseconds(1))?;
-            Some(own_due(index, own, wall, due_at))
-        });
-        own.chain(self.next_once(now)).min_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)))
+        let own = self
+            .settings
+            .prompts
+            .own
+            .iter()
+            .enumerate()
+            .filter_map(|(index, own)| {
+                let (wall, due_at) =
+                    schedule::first_firing(&own.when, &self.zone, now + Duration::milliseconds(1))?;
+                Some(own_due(index, own, wall, due_at))
+            });
+        own.chain(self.next_once(now))
+            .min_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)))
     }
 
     fn next_once(&self, now: Instant) -> Option<Due> {

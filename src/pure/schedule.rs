@@ -352,8 +352,14 @@ pub fn firings(
     // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is the
     // day that Apia left out in 2011.
     let longest_gap = Duration::hours(25);
-    let changes = zone.next_change(from - longest_gap, until + longest_gap).is_some();
-    let slack = if changes { longest_gap } else { Duration::milliseconds(1) };
+    let changes = zone
+        .next_change(from - longest_gap, until + longest_gap)
+        .is_some();
+    let slack = if changes {
+        longest_gap
+    } else {
+        Duration::milliseconds(1)
+    };
     let mut wall = zone.local(from).naive_local() - slack;
     let end = zone.local(until).naive_local() + slack;
     let mut found = Vec::new();
@@ -370,9 +376,16 @@ pub fn firings(
 }
 
 /// The first firing at or after an instant, with its wall time; `None` if there is none any more.
-pub fn first_firing(fields: &CronFields, zone: &Zone, from: Instant) -> Option<(NaiveDateTime, Instant)> {
+pub fn first_firing(
+    fields: &CronFields,
+    zone: &Zone,
+    from: Instant,
+) -> Option<(NaiveDateTime, Instant)> {
     let day = Duration::hours(25);
-    let wall = next_after(fields, zone.local(from).naive_local() - Duration::milliseconds(1))?;
+    let wall = next_after(
+        fields,
+        zone.local(from).naive_local() - Duration::milliseconds(1),
+    )?;
     let at = zone.resolve(wall).earlier();
     if zone.next_change(from - day, at.max(from) + day).is_none() {
         return Some((wall, at));

@@ -23,16 +23,39 @@ fn the_prompt_shows_on_time_and_start_is_kept() {
     let _service = Service::start(&home, &bus);
     let shown = server.wait_for(1);
     let late = chrono::Utc::now() - due;
-    assert!(late >= chrono::Duration::zero() && late < chrono::Duration::seconds(3), "late by {late}");
+    assert!(
+        late >= chrono::Duration::zero() && late < chrono::Duration::seconds(3),
+        "late by {late}"
+    );
     assert_eq!(shown.summary, "Time to wind down");
-    assert!(shown.body.starts_with("8 minutes, then lights out at"), "{}", shown.body);
-    assert_eq!(shown.actions, ["start", "Start", "later", "In 15 minutes", "not_tonight", "Not tonight"]);
-    assert_eq!(shown.urgency, Some(1), "urgent is for emergencies, and bedtime is none");
+    assert!(
+        shown.body.starts_with("8 minutes, then lights out at"),
+        "{}",
+        shown.body
+    );
+    assert_eq!(
+        shown.actions,
+        [
+            "start",
+            "Start",
+            "later",
+            "In 15 minutes",
+            "not_tonight",
+            "Not tonight"
+        ]
+    );
+    assert_eq!(
+        shown.urgency,
+        Some(1),
+        "urgent is for emergencies, and bedtime is none"
+    );
     assert_eq!(shown.desktop_entry.as_deref(), Some("evenfall"));
     server.press(shown.id, "start");
     let answered = wait_for_event(&home, "wind_down", "answered");
     assert_eq!(answered["answer"], "started");
-    eventually("the command of the settings to run", || opened.exists().then_some(()));
+    eventually("the command of the settings to run", || {
+        opened.exists().then_some(())
+    });
 }
 
 #[test]
@@ -44,7 +67,10 @@ fn a_server_that_comes_late_gets_the_prompt() {
     let server = Server::start(&bus, Script::default());
     let shown = server.wait_for(1);
     server.press(shown.id, "not_tonight");
-    assert_eq!(wait_for_event(&home, "wind_down", "answered")["answer"], "not_tonight");
+    assert_eq!(
+        wait_for_event(&home, "wind_down", "answered")["answer"],
+        "not_tonight"
+    );
 }
 
 #[test]
@@ -79,7 +105,10 @@ fn killed_between_showing_and_answer_it_is_one_prompt_not_two() {
     assert_eq!((again.replaces, again.id), (first.id, first.id));
     server.press(again.id, "start");
     wait_for_event(&home, "wind_down", "answered");
-    let showings = events(&home).iter().filter(|(_, event)| event["what"] == "showing").count();
+    let showings = events(&home)
+        .iter()
+        .filter(|(_, event)| event["what"] == "showing")
+        .count();
     assert_eq!(showings, 1);
     let fresh = |shown: &&Shown| shown.replaces == 0 && shown.summary == first.summary;
     assert_eq!(server.shown().iter().filter(fresh).count(), 1);
@@ -90,9 +119,18 @@ fn an_answer_within_a_millisecond_is_not_lost() {
     for _ in 0..5 {
         let home = evening(0, "");
         let bus = Bus::start();
-        let _server = Server::start(&bus, Script { press_at_once: Some("not_tonight"), ..Script::default() });
+        let _server = Server::start(
+            &bus,
+            Script {
+                press_at_once: Some("not_tonight"),
+                ..Script::default()
+            },
+        );
         let _service = Service::start(&home, &bus);
-        assert_eq!(wait_for_event(&home, "wind_down", "answered")["answer"], "not_tonight");
+        assert_eq!(
+            wait_for_event(&home, "wind_down", "answered")["answer"],
+            "not_tonight"
+        );
     }
 }
 
@@ -100,24 +138,43 @@ fn an_answer_within_a_millisecond_is_not_lost() {
 fn a_server_that_hangs_does_not_hang_the_service() {
     let home = evening(0, "");
     let bus = Bus::start();
-    let server = Server::start(&bus, Script { hang: true, ..Script::default() });
+    let server = Server::start(
+        &bus,
+        Script {
+            hang: true,
+            ..Script::default()
+        },
+    );
     let _service = Service::start(&home, &bus);
     server.wait_for(1);
     let said = home.run("", &["not-tonight"]);
     assert_eq!(said.code, 0, "{said:?}");
-    assert_eq!(wait_for_event(&home, "wind_down", "answered")["answer"], "not_tonight");
+    assert_eq!(
+        wait_for_event(&home, "wind_down", "answered")["answer"],
+        "not_tonight"
+    );
 }
 
 #[test]
 fn a_server_without_buttons_is_told_the_commands() {
     let home = evening(0, "");
     let bus = Bus::start();
-    let server = Server::start(&bus, Script { capabilities: vec!["body"], ..Script::default() });
+    let server = Server::start(
+        &bus,
+        Script {
+            capabilities: vec!["body"],
+            ..Script::default()
+        },
+    );
     let _service = Service::start(&home, &bus);
     let shown = server.wait_for(1);
     assert!(shown.actions.is_empty());
     for command in ["evenfall follow", "evenfall later", "evenfall not-tonight"] {
-        assert!(shown.body.contains(command), "{command} is not in: {}", shown.body);
+        assert!(
+            shown.body.contains(command),
+            "{command} is not in: {}",
+            shown.body
+        );
     }
 }
 
@@ -133,7 +190,12 @@ fn a_text_of_the_person_cannot_become_markup() {
     let bus = Bus::start();
     let server = Server::start(&bus, Script::default());
     let _service = Service::start(&home, &bus);
-    let shown = eventually("the own prompt", || server.shown().into_iter().find(|shown| shown.summary == "Reminder"));
+    let shown = eventually("the own prompt", || {
+        server
+            .shown()
+            .into_iter()
+            .find(|shown| shown.summary == "Reminder")
+    });
     assert_eq!(shown.body, "Tea &amp; &lt;b&gt;biscuits&lt;/b&gt;");
     assert_eq!(shown.urgency, Some(0));
 }
@@ -150,7 +212,9 @@ fn later_from_another_terminal_takes_the_notification_away() {
     assert_eq!(said.code, 0, "{said:?}");
     assert!(said.out.contains("5 minutes"), "{said:?}");
     wait_for_event(&home, "wind_down", "later");
-    eventually("the notification to be closed", || server.closed().contains(&shown.id).then_some(()));
+    eventually("the notification to be closed", || {
+        server.closed().contains(&shown.id).then_some(())
+    });
     let standing = home.status().expect("status")["service"]["standing"].clone();
     assert_eq!(standing[0]["kind"], "wind_down");
     assert!(standing[0]["later_until"].is_string(), "{standing}");
@@ -167,7 +231,10 @@ fn closing_it_is_an_answer_for_now_and_expiry_is_none() {
     server.close(shown.id, 1);
     server.close(shown.id, 2);
     wait_for_event(&home, "wind_down", "dismissed");
-    let dismissed = events(&home).iter().filter(|(_, event)| event["what"] == "dismissed").count();
+    let dismissed = events(&home)
+        .iter()
+        .filter(|(_, event)| event["what"] == "dismissed")
+        .count();
     assert_eq!((dismissed, server.shown().len()), (1, 1));
 }
 
@@ -188,10 +255,15 @@ fn a_settings_edit_counts_at_once_and_a_broken_one_changes_nothing() {
     let bus = Bus::start();
     let server = Server::start(&bus, Script::default());
     let _service = Service::start(&home, &bus);
-    home.write("settings.toml", "timezone = \"UTC\"\n[nights]\nbedtme = \"22:30\"\n");
+    home.write(
+        "settings.toml",
+        "timezone = \"UTC\"\n[nights]\nbedtme = \"22:30\"\n",
+    );
     let complaint = eventually("the complaint", || {
         let status = home.status()?;
-        status["service"]["complaints"][0].as_str().map(str::to_owned)
+        status["service"]["complaints"][0]
+            .as_str()
+            .map(str::to_owned)
     });
     assert!(complaint.contains("settings.toml:3:1:"), "{complaint}");
     let said = server.wait_for(1);
@@ -200,7 +272,10 @@ fn a_settings_edit_counts_at_once_and_a_broken_one_changes_nothing() {
     home.write("settings.toml", &wind_down_at(seconds_ahead(0), ""));
     let shown = server.wait_for(2);
     assert_eq!(shown.summary, "Time to wind down");
-    assert_eq!(home.status().expect("status")["service"]["complaints"], serde_json::json!([]));
+    assert_eq!(
+        home.status().expect("status")["service"]["complaints"],
+        serde_json::json!([])
+    );
 }
 
 #[test]
@@ -221,7 +296,10 @@ fn without_a_bus_the_evening_goes_on() {
     let home = evening(0, "");
     let bus = Bus::start();
     let mut gone = Bus::start();
-    std::mem::swap(&mut gone.address, &mut "unix:path=/nonexistent/bus".to_owned());
+    std::mem::swap(
+        &mut gone.address,
+        &mut "unix:path=/nonexistent/bus".to_owned(),
+    );
     let service = Service::start(&home, &gone);
     wait_for_event(&home, "wind_down", "not_shown");
     let (code, _, err) = service.stop();

@@ -16,7 +16,10 @@ fn next_instant_after(fields: &CronFields, zone: &Zone, instant: Instant) -> Opt
     let until = from + Duration::days(3);
     let listed = firings(fields, zone, from, until).first().copied();
     let first = first_firing(fields, zone, from).filter(|(_, due)| *due < until);
-    assert_eq!(first, listed, "the short way and the list disagree after {instant}");
+    assert_eq!(
+        first, listed,
+        "the short way and the list disagree after {instant}"
+    );
     listed.map(|(_, due)| due)
 }
 

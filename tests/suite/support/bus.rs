@@ -42,8 +42,14 @@ impl Bus {
             .expect("dbus-daemon starts (package dbus)");
         let mut address = String::new();
         let output = daemon.stdout.take().expect("output");
-        BufReader::new(output).read_line(&mut address).expect("address");
-        Self { daemon, address: address.trim().to_owned(), _folder: folder }
+        BufReader::new(output)
+            .read_line(&mut address)
+            .expect("address");
+        Self {
+            daemon,
+            address: address.trim().to_owned(),
+            _folder: folder,
+        }
     }
 }
 
@@ -86,7 +92,11 @@ pub struct Script {
 
 impl Default for Script {
     fn default() -> Self {
-        Self { capabilities: vec!["actions", "body", "body-markup"], press_at_once: None, hang: false }
+        Self {
+            capabilities: vec!["actions", "body", "body-markup"],
+            press_at_once: None,
+            hang: false,
+        }
     }
 }
 
@@ -119,7 +129,10 @@ impl Server {
         let (ready, is_ready) = std::sync::mpsc::channel();
         let (address, shared) = (bus.address.clone(), Arc::clone(&seen));
         let thread = std::thread::spawn(move || {
-            let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("runtime");
+            let runtime = tokio::runtime::Builder::new_current_thread()
+                .enable_all()
+                .build()
+                .expect("runtime");
             runtime.block_on(async move {
                 let connection = zbus::connection::Builder::address(address.as_str())
                     .build()
@@ -141,8 +154,15 @@ impl Server {
                 let _ = connection.close().await;
             });
         });
-        is_ready.recv_timeout(Duration::from_secs(20)).expect("the server is up");
-        Self { seen, orders, thread: Some(thread), stop: Some(stop) }
+        is_ready
+            .recv_timeout(Duration::from_secs(20))
+            .expect("the server is up");
+        Self {
+            seen,
+            orders,
+            thread: Some(thread),
+            stop: Some(stop),
+        }
     }
 
     /// Every call of `Notify` so far.
@@ -157,12 +177,16 @@ impl Server {
 
     /// Waits for the `count`-th call of `Notify` and returns it.
     pub fn wait_for(&self, count: usize) -> Shown {
-        eventually(&format!("notification {count}"), || self.shown().get(count - 1).cloned())
+        eventually(&format!("notification {count}"), || {
+            self.shown().get(count - 1).cloned()
+        })
     }
 
     /// Presses a button.
     pub fn press(&self, id: u32, key: &str) {
-        self.orders.send(Order::Press(id, key.to_owned())).expect("server");
+        self.orders
+            .send(Order::Press(id, key.to_owned()))
+            .expect("server");
     }
 
     /// Closes a notification with a reason of the specification (2 = by the person).
@@ -185,27 +209,45 @@ impl Drop for Server {
 async fn next(messages: &mut MessageStream) -> Option<zbus::Message> {
     use std::pin::Pin;
     use zbus::export::futures_core::Stream;
-    std::future::poll_fn(|context| Stream::poll_next(Pin::new(&mut *messages), context)).await?.ok()
+    std::future::poll_fn(|context| Stream::poll_next(Pin::new(&mut *messages), context))
+        .await?
+        .ok()
 }
 
 async fn carry_out(connection: &Connection, order: Order) {
     let none: Option<&str> = None;
     let sent = match order {
-        Order::Press(id, key) => connection.emit_signal(none, PATH, NAME, "ActionInvoked", &(id, key)).await,
+        Order::Press(id, key) => {
+            connection
+                .emit_signal(none, PATH, NAME, "ActionInvoked", &(id, key))
+                .await
+        }
         Order::Close(id, reason) => {
-            connection.emit_signal(none, PATH, NAME, "NotificationClosed", &(id, reason)).await
+            connection
+                .emit_signal(none, PATH, NAME, "NotificationClosed", &(id, reason))
+                .await
         }
     };
     sent.expect("signal");
 }
 
-async fn serve(connection: &Connection, message: &zbus::Message, script: &Script, seen: &Mutex<Seen>) {
+async fn serve(
+    connection: &Connection,
+    message: &zbus::Message,
+    script: &Script,
+    seen: &Mutex<Seen>,
+) {
     let header = message.header();
-    if header.message_type() != Type::MethodCall || header.interface().is_none_or(|name| name != NAME) {
+    if header.message_type() != Type::MethodCall
+        || header.interface().is_none_or(|name| name != NAME)
+    {
         return;
     }
     match header.member().map(|member| member.to_string()).as_deref() {
-        Some("GetCapabilities") => connection.reply(&header, &script.capabilities).await.expect("reply"),
+        Some("GetCapabilities") => connection
+            .reply(&header, &script.capabilities)
+            .await
+            .expect("reply"),
         Some("CloseNotification") => {
             let id: u32 = message.body().deserialize().expect("id");
             seen.lock().expect("seen").closed.push(id);
@@ -227,7 +269,12 @@ type NotifyArguments<'m> = (
     i32,
 );
 
-async fn notify(connection: &Connection, message: &zbus::Message, script: &Script, seen: &Mutex<Seen>) {
+async fn notify(
+    connection: &Connection,
+    message: &zbus::Message,
+    script: &Script,
+    seen: &Mutex<Seen>,
+) {
     let body = message.body();
     let (_, replaces, _, summary, text, actions, hints, _): NotifyArguments<'_> =
         body.deserialize().expect("arguments of Notify");
@@ -241,15 +288,23 @@ async fn notify(connection: &Connection, message: &zbus::Message, script: &Scrip
             summary: summary.to_owned(),
             body: text.to_owned(),
             actions: actions.iter().map(ToString::to_string).collect(),
-            urgency: hints.get("urgency").and_then(|hint| u8::try_from(hint).ok()),
-            desktop_entry: hints.get("desktop-entry").and_then(|hint| <&str>::try_from(hint).ok()).map(str::to_owned),
+            urgency: hints
+                .get("urgency")
+                .and_then(|hint| u8::try_from(hint).ok()),
+            desktop_entry: hints
+                .get("desktop-entry")
+                .and_then(|hint| <&str>::try_from(hint).ok())
+                .map(str::to_owned),
         });
         id
     };
     if script.hang {
         return;
     }
-    connection.reply(&message.header(), &id).await.expect("reply");
+    connection
+        .reply(&message.header(), &id)
+        .await
+        .expect("reply");
     if let Some(key) = script.press_at_once {
         carry_out(connection, Order::Press(id, key.to_owned())).await;
     }

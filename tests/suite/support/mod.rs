@@ -97,7 +97,10 @@ pub fn eventually<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
         if let Some(found) = look() {
             return found;
         }
-        assert!(begun.elapsed() < Duration::from_secs(30), "waited in vain for {what}");
+        assert!(
+            begun.elapsed() < Duration::from_secs(30),
+            "waited in vain for {what}"
+        );
         std::thread::sleep(Duration::from_millis(10));
     }
 }

@@ -17,7 +17,9 @@ impl Service {
     /// Starts it on a home and a bus, and waits until it answers.
     pub fn start(home: &Home, bus: &Bus) -> Self {
         let service = Self::spawn(home, bus);
-        eventually("the service to answer", || home.status().filter(|status| status["running"] == true));
+        eventually("the service to answer", || {
+            home.status().filter(|status| status["running"] == true)
+        });
         service
     }
 
@@ -42,11 +44,27 @@ impl Service {
     /// Asks it to end (SIGTERM) and returns its exit status and what it wrote.
     pub fn stop(mut self) -> (Option<i32>, String, String) {
         let id = self.child.id().to_string();
-        assert!(Command::new("kill").args(["-TERM", &id]).status().expect("kill").success());
+        assert!(
+            Command::new("kill")
+                .args(["-TERM", &id])
+                .status()
+                .expect("kill")
+                .success()
+        );
         let status = self.child.wait().expect("wait");
         let (mut out, mut err) = (String::new(), String::new());
-        self.child.stdout.take().expect("out").read_to_string(&mut out).expect("out");
-        self.child.stderr.take().expect("err").read_to_string(&mut err).expect("err");
+        self.child
+            .stdout
+            .take()
+            .expect("out")
+            .read_to_string(&mut out)
+            .expect("out");
+        self.child
+            .stderr
+            .take()
+            .expect("err")
+            .read_to_string(&mut err)
+            .expect("err");
         (status.code(), out, err)
     }
 }
@@ -60,11 +78,16 @@ impl Drop for Service {
 
 /// What happened to prompts, as the store has it: kind and event.
 pub fn events(home: &Home) -> Vec<(String, Value)> {
-    let Ok(store) = rusqlite::Connection::open(home.path().join("diary.db")) else { return Vec::new() };
-    let Ok(mut statement) = store.prepare("SELECT kind, event FROM prompt_event ORDER BY id") else {
+    let Ok(store) = rusqlite::Connection::open(home.path().join("diary.db")) else {
         return Vec::new();
     };
-    let rows = statement.query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?)));
+    let Ok(mut statement) = store.prepare("SELECT kind, event FROM prompt_event ORDER BY id")
+    else {
+        return Vec::new();
+    };
+    let rows = statement.query_map([], |row| {
+        Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?))
+    });
     rows.expect("rows")
         .map(|row| {
             let (kind, event) = row.expect("row");
@@ -76,7 +99,10 @@ pub fn events(home: &Home) -> Vec<(String, Value)> {
 /// Waits until an event of a kind of prompt is in the store.
 pub fn wait_for_event(home: &Home, kind: &str, what: &str) -> Value {
     eventually(&format!("{what} of {kind}"), || {
-        events(home).into_iter().find(|(k, event)| k == kind && event["what"] == what).map(|(_, event)| event)
+        events(home)
+            .into_iter()
+            .find(|(k, event)| k == kind && event["what"] == what)
+            .map(|(_, event)| event)
     })
 }
 
