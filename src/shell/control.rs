@@ -32,6 +32,8 @@ pub enum Request {
     NotTonight,
     /// Something was written to the store or the settings: read it.
     Reread,
+    /// An address that opens the page once.
+    PageAddress,
 }
 
 /// What the service says.
@@ -41,7 +43,7 @@ pub struct Reply {
     pub ok: bool,
     /// A sentence for the person.
     pub said: String,
-    /// How things stand; only for [`Request::Status`].
+    /// How things stand; only for [`Request::Status`]. `page` alone for [`Request::PageAddress`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub status: Option<serde_json::Value>,
 }

@@ -8,6 +8,7 @@ pub mod failure;
 pub mod guide;
 pub mod home;
 pub mod notify;
+pub mod page;
 pub mod readable;
 pub mod store;
 pub mod timer;

@@ -7,6 +7,7 @@ mod guide;
 mod layers;
 mod nights;
 mod regularity;
+mod page;
 mod routines;
 mod science;
 mod service;

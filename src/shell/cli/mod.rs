@@ -5,6 +5,7 @@ mod agenda;
 mod answer;
 mod check;
 mod context;
+mod page;
 mod status;
 
 use std::ffi::OsString;
@@ -56,6 +57,8 @@ enum Command {
     Later(answer::LaterArguments),
     /// No wind-down tonight
     NotTonight,
+    /// The page's address, to open once within ten minutes
+    Page(page::Arguments),
 }
 
 /// What a command has to say: words for a person, and the same for a machine.
@@ -105,6 +108,7 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
+        Command::Page(arguments) => page::run(&context, &arguments)?,
     };
     print(&said, json)
 }

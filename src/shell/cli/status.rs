@@ -48,6 +48,9 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
             "The service does not run; no prompt will show. Start it with: evenfall daemon\n",
         ),
     }
+    if let Some(page) = status.as_ref().and_then(|status| status["page"].as_str()) {
+        text.push_str(&format!("The page: {page} (evenfall page --open signs a browser in)\n"));
+    }
     if let Some(due) = &next {
         let local = plan.zone_of(due.key.night).local(due.due_at);
         text.push_str(&format!(

@@ -10,5 +10,6 @@ mod run;
 
 pub use self::core::{Core, Wish, kind_words};
 pub use self::desk::Desk;
+pub use self::open::browse;
 pub use self::report::due_json;
 pub use self::run::run;

@@ -5,6 +5,7 @@ use std::process::{Command, Stdio};
 use crate::pure::prompt::{Key, Kind};
 use crate::pure::settings::StartWith;
 use crate::pure::words::Words;
+use crate::shell::page::View;
 
 /// The command that does by hand what a prompt is about.
 pub fn command_for(kind: Kind) -> &'static str {
@@ -14,6 +15,38 @@ pub fn command_for(kind: Kind) -> &'static str {
         Kind::Session => "evenfall today",
         Kind::WeekReview => "evenfall review",
     }
+}
+
+/// The view of the page that shows what a prompt is about.
+pub fn view_for(kind: Kind) -> View {
+    match kind {
+        Kind::WindDown => View::Follow,
+        Kind::LightsOut | Kind::Own => View::Tonight,
+        Kind::Morning => View::Morning,
+        Kind::Session => View::Today,
+        Kind::WeekReview => View::Weeks,
+    }
+}
+
+/// Opens an address in the person's browser.
+pub fn browse(address: &str) -> std::io::Result<()> {
+    spawn("xdg-open", &[address.to_owned()])
+}
+
+/// Starts a program and leaves it to itself.
+fn spawn(program: &str, arguments: &[String]) -> std::io::Result<()> {
+    let mut child = Command::new(program)
+        .args(arguments)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()?;
+    // Somebody has to wait for it, or it stays in the process table for as long as the service runs.
+    let waited = std::thread::Builder::new()
+        .name("opened".to_owned())
+        .spawn(move || child.wait());
+    drop(waited);
+    Ok(())
 }
 
 /// Opens what a prompt is about; gives words to say where that is left to the person.
@@ -32,22 +65,8 @@ pub fn open(start: &StartWith, page: Option<&str>, key: &Key) -> Option<Words> {
         (StartWith::Command(_), None) => return Some(by_hand()),
     };
     let (program, arguments) = words.split_first()?;
-    let spawned = Command::new(program)
-        .args(arguments)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn();
-    match spawned {
-        Ok(mut child) => {
-            // Somebody has to wait for it, or it stays in the process table for as long as the
-            // service runs.
-            let waited = std::thread::Builder::new()
-                .name("opened".to_owned())
-                .spawn(move || child.wait());
-            drop(waited);
-            None
-        }
+    match spawn(program, arguments) {
+        Ok(()) => None,
         Err(error) => Some(Words {
             summary: "Could not open".to_owned(),
             body: format!(

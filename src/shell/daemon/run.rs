@@ -19,10 +19,31 @@ use crate::shell::control::{self, Answering, Listener, Request};
 use crate::shell::failure::Failure;
 use crate::shell::home::Home;
 use crate::shell::notify::{self, Report};
+use crate::shell::page::{self, View};
 use crate::shell::store::Store;
 use crate::shell::timer::WallTimer;
 use crate::shell::watch::Watch;
 use crate::shell::world::{Checked, World};
+
+/// A line on standard output. A reader that went away must not end the service, as `println!` would.
+macro_rules! say {
+    ($($words:tt)*) => {{
+        let _ = std::io::Write::write_fmt(
+            &mut std::io::stdout(),
+            format_args!("{}\n", format_args!($($words)*)),
+        );
+    }};
+}
+
+/// A line on standard error, by the same rule.
+macro_rules! log {
+    ($($words:tt)*) => {{
+        let _ = std::io::Write::write_fmt(
+            &mut std::io::stderr(),
+            format_args!("{}\n", format_args!($($words)*)),
+        );
+    }};
+}
 
 /// Runs the service in the foreground until it is asked to stop.
 pub fn run(home: &Home) -> Result<(), Failure> {
@@ -44,6 +65,7 @@ enum Happened {
     Timer,
     Desktop(Report),
     Asked(Request, Answering),
+    PageAsked(page::Asked),
     FilesChanged,
     Stop,
 }
@@ -56,18 +78,22 @@ struct Running {
     /// Complaints about files that were edited while running; the last good ones stay in force.
     complaints: Vec<String>,
     announced: Option<String>,
+    /// The page, while it is on, with the settings it was started by.
+    page: Option<(crate::pure::settings::Page, page::Server)>,
+    page_service: mpsc::UnboundedSender<page::Asked>,
 }
 
 async fn serve(home: &Home) -> Result<(), Failure> {
     let clock = SystemClock;
     let (world, routine_complaints) = World::load(home, clock.now())?;
     for complaint in routine_complaints {
-        eprintln!("{complaint}");
+        log!("{complaint}");
     }
     let store = Store::open(&home.diary())?;
     let (jobs, desktop_jobs) = mpsc::unbounded_channel();
     let (reports, mut desktop) = mpsc::unbounded_channel();
     tokio::spawn(notify::run(desktop_jobs, reports));
+    let (page_service, mut page_asked) = mpsc::unbounded_channel();
     let trouble = |doing: &str, error: &std::io::Error| {
         Failure::failed(format!(
             "{doing}: {error}. Start again; evenfall doctor looks for the cause."
@@ -89,11 +115,15 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         settings_start: world.settings.evening.start.clone(),
         complaints: Vec::new(),
         announced: None,
+        page: None,
+        page_service,
     };
+    running.set_page(world.settings.page);
     if world.on_defaults {
-        eprintln!("{}", crate::shell::cli::ON_DEFAULTS);
+        log!("{}", crate::shell::cli::ON_DEFAULTS);
     }
     drop(world);
+    running.announce_page();
     running.core.start(clock.now())?;
     let _ = sd_notify::notify(&[sd_notify::NotifyState::Ready]);
     loop {
@@ -115,6 +145,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
                 // One connection that failed is no reason to stop listening.
                 Err(_) => continue,
             },
+            Some(asked) = page_asked.recv() => Happened::PageAsked(asked),
             changed = watch.changed(matters) => {
                 changed.map_err(|e| trouble("Cannot watch files", &e))?;
                 Happened::FilesChanged
@@ -153,6 +184,9 @@ impl Running {
             Happened::Asked(request, answering) => {
                 let reply = self.answer(&request, now);
                 answering.say(&reply).await;
+            }
+            Happened::PageAsked(page::Asked { request, answering }) => {
+                let _ = answering.send(self.answer(&request, now));
             }
             Happened::FilesChanged => self.reload(now),
             Happened::Stop => return false,
@@ -204,7 +238,9 @@ impl Running {
     fn answer(&mut self, request: &Request, now: Instant) -> control::Reply {
         let said = match request {
             Request::Status => {
-                let status = report::status(&self.core, now, &self.complaints, None);
+                let address = self.page.as_ref().map(|(_, server)| server.address());
+                let status =
+                    report::status(&self.core, now, &self.complaints, address.as_deref());
                 return control::Reply {
                     ok: true,
                     said: "The service runs.".to_owned(),
@@ -215,6 +251,7 @@ impl Running {
                 self.reload(now);
                 Ok("Read.".to_owned())
             }
+            Request::PageAddress => return self.page_address(),
             Request::Later { minutes } => self
                 .core
                 .answer_standing(now, Reply::Later { minutes: *minutes }),
@@ -230,6 +267,9 @@ impl Running {
 
     /// Takes over changed files; broken ones are complained of once, and the last good ones stay.
     fn reload(&mut self, now: Instant) {
+        if let Some((_, server)) = &self.page {
+            server.forget();
+        }
         match World::check(&self.home, now) {
             Ok(Checked {
                 world,
@@ -243,6 +283,7 @@ impl Running {
                         .collect(),
                 );
                 self.settings_start = world.settings.evening.start.clone();
+                self.set_page(world.settings.page);
                 self.core.reload(now, world.plan());
             }
             Ok(Checked { complaints, .. }) => {
@@ -265,7 +306,7 @@ impl Running {
         };
         let first = complaints.first().cloned().unwrap_or_default();
         let body = format!("{first}{more} The last good files stay in force.");
-        eprintln!("{body}");
+        log!("{body}");
         use super::desk::Desk;
         self.core.desk.say(Words {
             summary: "A file needs a look".to_owned(),
@@ -274,16 +315,70 @@ impl Running {
         self.complaints = complaints;
     }
 
+    /// Starts, restarts or stops the page where the settings changed. A page that cannot start is said
+    /// and left out: prompts matter more.
+    fn set_page(&mut self, wanted: crate::pure::settings::Page) {
+        if self.page.as_ref().is_some_and(|(had, _)| *had == wanted) {
+            return;
+        }
+        let had = self.page.take().is_some();
+        if !wanted.on {
+            return;
+        }
+        match page::Server::start(&self.home, wanted.port, self.page_service.clone()) {
+            Ok(server) => {
+                self.page = Some((wanted, server));
+                if had {
+                    self.announce_page();
+                }
+            }
+            Err(failure) => log!("{failure}"),
+        }
+    }
+
+    fn fresh_address(&self, view: View) -> Option<String> {
+        let (_, server) = self.page.as_ref()?;
+        match server.fresh_address(view) {
+            Ok(address) => Some(address),
+            Err(failure) => {
+                log!("{failure}");
+                None
+            }
+        }
+    }
+
+    fn announce_page(&self) {
+        if let Some(address) = self.fresh_address(View::Tonight) {
+            say!("The page, to open once within ten minutes: {address}");
+        }
+    }
+
+    fn page_address(&self) -> control::Reply {
+        match self.fresh_address(View::Tonight) {
+            Some(address) => control::Reply {
+                ok: true,
+                said: "The address opens the page once, within ten minutes.".to_owned(),
+                status: Some(serde_json::json!({ "page": address })),
+            },
+            None => control::Reply {
+                ok: false,
+                said: "The page is off. Write on = true under [page] in the settings.".to_owned(),
+                status: None,
+            },
+        }
+    }
+
     /// After every input: wishes carried out, the log written, the next prompt announced when it changed.
     fn settle(&mut self, now: Instant) {
         for Wish::Open(key) in self.core.take_wishes() {
-            if let Some(words) = open::open(&self.settings_start, None, &key) {
+            let address = self.fresh_address(open::view_for(key.kind));
+            if let Some(words) = open::open(&self.settings_start, address.as_deref(), &key) {
                 use super::desk::Desk;
                 self.core.desk.say(words);
             }
         }
         for line in self.core.take_said() {
-            eprintln!("{line}");
+            log!("{line}");
         }
         let next = self.core.plan.next_after(now).map(|due| {
             let zone = self.core.plan.zone_of(due.key.night);
@@ -295,7 +390,7 @@ impl Running {
         });
         if next != self.announced {
             if let Some(line) = &next {
-                println!("{line}");
+                say!("{line}");
             }
             self.announced = next;
         }

@@ -1,0 +1,35 @@
+//! Style, script and icon, compiled in.
+
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+
+/// One file of the page.
+#[derive(Clone, Copy, Debug)]
+pub struct Asset {
+    /// Its path.
+    pub path: &'static str,
+    /// Its media type.
+    pub kind: &'static str,
+    /// Its text.
+    pub text: &'static str,
+}
+
+/// Every file.
+pub const ALL: &[Asset] = &[
+    Asset {
+        path: "/page.css",
+        kind: "text/css; charset=utf-8",
+        text: include_str!("assets/page.css"),
+    },
+    Asset {
+        path: "/icon.svg",
+        kind: "image/svg+xml",
+        text: include_str!("assets/icon.svg"),
+    },
+];
+
+impl IntoResponse for Asset {
+    fn into_response(self) -> Response {
+        ([(header::CONTENT_TYPE, self.kind)], self.text).into_response()
+    }
+}

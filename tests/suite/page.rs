@@ -1,0 +1,5 @@
+//! The page, by way of its socket: who is let in, what is refused, what every answer carries.
+//! What needs a browser is in tests/page.
+
+mod client;
+mod guard;
