@@ -49,7 +49,9 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
         ),
     }
     if let Some(page) = status.as_ref().and_then(|status| status["page"].as_str()) {
-        text.push_str(&format!("The page: {page} (evenfall page --open signs a browser in)\n"));
+        text.push_str(&format!(
+            "The page: {page} (evenfall page --open signs a browser in)\n"
+        ));
     }
     if let Some(due) = &next {
         let local = plan.zone_of(due.key.night).local(due.due_at);

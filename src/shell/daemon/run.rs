@@ -239,8 +239,7 @@ impl Running {
         let said = match request {
             Request::Status => {
                 let address = self.page.as_ref().map(|(_, server)| server.address());
-                let status =
-                    report::status(&self.core, now, &self.complaints, address.as_deref());
+                let status = report::status(&self.core, now, &self.complaints, address.as_deref());
                 return control::Reply {
                     ok: true,
                     said: "The service runs.".to_owned(),

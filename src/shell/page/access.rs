@@ -128,7 +128,9 @@ mod tests {
     fn only_the_newest_tokens_are_kept() {
         let start = Instant::now();
         let mut tokens = Tokens::default();
-        let all: Vec<Secret> = (0..MOST_TOKENS + 1).map(|_| Secret::new().unwrap()).collect();
+        let all: Vec<Secret> = (0..MOST_TOKENS + 1)
+            .map(|_| Secret::new().unwrap())
+            .collect();
         for token in &all {
             tokens.add(token.clone(), start);
         }
@@ -167,7 +169,11 @@ mod tests {
         let line = format!("a=b; evenfall-80={}; c=d", session.digits());
         assert!(is_signed_in(&headers(&[("cookie", &line)]), 80, &session));
         assert!(!is_signed_in(&headers(&[("cookie", &line)]), 81, &session));
-        assert!(!is_signed_in(&headers(&[("cookie", "evenfall-80=")]), 80, &session));
+        assert!(!is_signed_in(
+            &headers(&[("cookie", "evenfall-80=")]),
+            80,
+            &session
+        ));
         assert!(!is_signed_in(&HeaderMap::new(), 80, &session));
     }
 
@@ -176,17 +182,32 @@ mod tests {
         let host = "127.0.0.1:80";
         let own = |lines: &[(&'static str, &str)]| is_own_origin(&headers(lines), host);
         assert!(own(&[("origin", "http://127.0.0.1:80")]));
-        assert!(own(&[("origin", "http://127.0.0.1:80"), ("sec-fetch-site", "same-origin")]));
-        assert!(own(&[("origin", "null"), ("sec-fetch-site", "same-origin")]));
+        assert!(own(&[
+            ("origin", "http://127.0.0.1:80"),
+            ("sec-fetch-site", "same-origin")
+        ]));
+        assert!(own(&[
+            ("origin", "null"),
+            ("sec-fetch-site", "same-origin")
+        ]));
         assert!(own(&[("sec-fetch-site", "same-origin")]));
         assert!(!own(&[]));
         assert!(!own(&[("sec-fetch-site", "none")]));
         assert!(!own(&[("origin", "null")]));
-        assert!(!own(&[("origin", "null"), ("sec-fetch-site", "cross-site")]));
+        assert!(!own(&[
+            ("origin", "null"),
+            ("sec-fetch-site", "cross-site")
+        ]));
         assert!(!own(&[("origin", "http://rebind.invalid")]));
         assert!(!own(&[("origin", "http://localhost:80")]));
         assert!(!own(&[("origin", "https://127.0.0.1:80")]));
-        assert!(!own(&[("origin", "http://127.0.0.1:80"), ("sec-fetch-site", "cross-site")]));
-        assert!(!own(&[("origin", "http://127.0.0.1:80"), ("sec-fetch-site", "same-site")]));
+        assert!(!own(&[
+            ("origin", "http://127.0.0.1:80"),
+            ("sec-fetch-site", "cross-site")
+        ]));
+        assert!(!own(&[
+            ("origin", "http://127.0.0.1:80"),
+            ("sec-fetch-site", "same-site")
+        ]));
     }
 }

@@ -10,11 +10,11 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header}
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use super::View;
 use super::access;
 use super::assets;
 use super::reply::{Trouble, see_other};
 use super::site::Site;
-use super::View;
 
 /// Longest body of a form, bytes.
 pub const LONGEST_FORM: usize = 64 * 1024;

@@ -146,7 +146,11 @@ mod tests {
         assert!(!one.is(other.digits()));
         assert!(!one.is(&one.digits()[..63]));
         assert!(!one.is(""));
-        let last = if one.digits().ends_with('0') { "1" } else { "0" };
+        let last = if one.digits().ends_with('0') {
+            "1"
+        } else {
+            "0"
+        };
         assert!(!one.is(&format!("{}{last}", &one.digits()[..63])));
         assert_eq!(format!("{one:?}"), "Secret");
     }

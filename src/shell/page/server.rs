@@ -192,8 +192,7 @@ async fn serve(stream: TcpStream, router: Router) {
     http.timer(TokioTimer::new())
         .header_read_timeout(HEAD_PATIENCE)
         .max_buf_size(LONGEST_HEAD);
-    let connection =
-        http.serve_connection(TokioIo::new(stream), TowerToHyperService::new(router));
+    let connection = http.serve_connection(TokioIo::new(stream), TowerToHyperService::new(router));
     // How a connection ends is the browser's business.
     let _ = tokio::time::timeout(CONNECTION_LASTS, connection).await;
 }

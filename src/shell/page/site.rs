@@ -121,8 +121,7 @@ impl Site {
 
     /// The files changed.
     pub fn forget(&self) {
-        self.stale
-            .store(true, std::sync::atomic::Ordering::Release);
+        self.stale.store(true, std::sync::atomic::Ordering::Release);
     }
 
     /// Asks the service; it answers within the same process, so this waits only for its turn.
@@ -149,7 +148,9 @@ impl Site {
     /// A token that opens the page once.
     pub fn new_token(&self, now: time::Instant) -> Result<Secret, Failure> {
         let token = Secret::new().map_err(|error| {
-            Failure::failed(format!("No random numbers for the page: {error}. Try again."))
+            Failure::failed(format!(
+                "No random numbers for the page: {error}. Try again."
+            ))
         })?;
         lock(&self.tokens).add(token.clone(), now);
         Ok(token)

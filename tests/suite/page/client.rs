@@ -90,7 +90,13 @@ impl Service {
     }
 
     /// Any request; the host is the page's own unless given.
-    pub fn request(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+    pub fn request(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &str,
+    ) -> Answer {
         let mut text = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
         if !headers.iter().any(|(name, _)| *name == "host") {
             text.push_str(&format!("host: 127.0.0.1:{}\r\n", self.port));

@@ -75,13 +75,17 @@ fn foreign_names_are_refused_before_anything_else() {
         assert_eq!(answer.status, 421, "{host}");
         assert!(!answer.body.contains("Tonight"), "{host}");
     }
-    let two = format!("GET / HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nhost: rebind.invalid\r\nconnection: close\r\n\r\n");
+    let two = format!(
+        "GET / HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nhost: rebind.invalid\r\nconnection: close\r\n\r\n"
+    );
     assert!(matches!(service.raw(two.as_bytes()).status, 400 | 421));
     let none = "GET / HTTP/1.0\r\n\r\n";
     assert!(matches!(service.raw(none.as_bytes()).status, 400 | 421));
     let own = format!("localhost:{port}");
     assert_eq!(
-        service.get("/", &[("host", &own), ("cookie", &cookie)]).status,
+        service
+            .get("/", &[("host", &own), ("cookie", &cookie)])
+            .status,
         200
     );
 }
@@ -94,7 +98,10 @@ fn a_token_signs_in_once() {
     assert_eq!(first.status, 303);
     assert_eq!(first.header("location"), Some("/"));
     let set = first.header("set-cookie").expect("a cookie");
-    assert!(set.starts_with(&format!("evenfall-{}=", service.port)), "{set}");
+    assert!(
+        set.starts_with(&format!("evenfall-{}=", service.port)),
+        "{set}"
+    );
     for part in ["HttpOnly", "SameSite=Strict", "Path=/"] {
         assert!(set.contains(part), "{part} is not in {set}");
     }
@@ -115,7 +122,15 @@ fn without_the_cookie_nothing_is_shown() {
     let wrong = format!("{name}={}{last}", &value[..value.len() - 1]);
     let other_port = format!("evenfall-1={value}");
     for cookie in ["", wrong.as_str(), other_port.as_str(), &format!("{name}=")] {
-        for path in ["/", "/follow", "/morning", "/today", "/weeks", "/settings", "/nowhere"] {
+        for path in [
+            "/",
+            "/follow",
+            "/morning",
+            "/today",
+            "/weeks",
+            "/settings",
+            "/nowhere",
+        ] {
             let answer = service.get(path, &[("cookie", cookie)]);
             assert_eq!(answer.status, 403, "{path} with {cookie}");
             assert!(answer.body.contains("evenfall page --open"));
@@ -141,13 +156,19 @@ fn changes_from_elsewhere_are_refused() {
     assert_eq!(try_with(&[("origin", &own)], &body), 404);
     assert_eq!(try_with(&[("sec-fetch-site", "same-origin")], &body), 404);
     assert_eq!(
-        try_with(&[("origin", "null"), ("sec-fetch-site", "same-origin")], &body),
+        try_with(
+            &[("origin", "null"), ("sec-fetch-site", "same-origin")],
+            &body
+        ),
         404
     );
     // Another site, no origin at all, a token that is missing or wrong.
     for headers in [
         &[("origin", "http://rebind.invalid")][..],
-        &[("origin", "http://rebind.invalid"), ("sec-fetch-site", "cross-site")],
+        &[
+            ("origin", "http://rebind.invalid"),
+            ("sec-fetch-site", "cross-site"),
+        ],
         &[("origin", own.as_str()), ("sec-fetch-site", "cross-site")],
         &[("origin", own.as_str()), ("sec-fetch-site", "same-site")],
         &[("origin", "null")],
@@ -156,7 +177,12 @@ fn changes_from_elsewhere_are_refused() {
     ] {
         assert_eq!(try_with(headers, &body), 403, "{headers:?}");
     }
-    for body in ["", "form_token=", "form_token=0", &format!("form_token={token}0")] {
+    for body in [
+        "",
+        "form_token=",
+        "form_token=0",
+        &format!("form_token={token}0"),
+    ] {
         assert_eq!(try_with(&[("origin", &own)], body), 403, "{body}");
     }
     // Without the cookie a right token is worth nothing.
@@ -166,7 +192,11 @@ fn changes_from_elsewhere_are_refused() {
     let answer = service.request(
         "POST",
         "/nowhere",
-        &[("cookie", &cookie), ("origin", &own), ("content-type", "text/plain")],
+        &[
+            ("cookie", &cookie),
+            ("origin", &own),
+            ("content-type", "text/plain"),
+        ],
         &body,
     );
     assert_eq!(answer.status, 415);
