@@ -7,6 +7,7 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use ebur128::{Channel, EbuR128, Mode};
+use evenfall::pure::routine::library::{Library, Limits};
 use evenfall::pure::routine::{Cue, CueKind, Timeline};
 use evenfall::shell::guide::sound::{Player, TrackError, Voice, write_track};
 
@@ -474,4 +475,42 @@ fn a_player_that_gives_up_is_noticed() {
     let player = Player::find_in(folder.path().as_os_str()).expect("player");
     let mut playing = player.play(&evening(), 0).expect("playing");
     shown::eventually("the player to fail", || playing.failed());
+}
+
+#[test]
+fn the_shortest_shipped_evening_is_within_the_levels_and_each_of_its_moves_is_spoken() {
+    let library = Library::shipped();
+    let compiled = library.evenings.values().map(|evening| {
+        let (routine, _) = library.routine(evening, &Limits::default());
+        Timeline::compile(&routine, &library)
+    });
+    let evening = compiled.min_by_key(|t| t.total_ms).expect("evening");
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path().join("evening.wav");
+    let report = write_track(&evening, &path, Voice::Spoken).expect("track");
+    let samples = read_wav(&path);
+    let (_, short, whole, peak) = loudness(&samples);
+    println!("{report:?}: short-term {short:.1}, integrated {whole:.1} LUFS, peak {peak:.1} dBTP");
+    assert!(
+        short <= -27.0 && peak <= -9.0,
+        "short-term {short}, peak {peak}"
+    );
+    assert!((-40.0..=-24.0).contains(&whole), "integrated {whole}");
+    let moves = evening
+        .cues
+        .iter()
+        .filter(|cue| cue.kind == CueKind::Move)
+        .count();
+    if report.sentences == 0 {
+        eprintln!(
+            "NOT TESTED: speech of a shipped evening, because {}",
+            report.notes[0]
+        );
+    } else {
+        assert!(
+            report.sentences >= moves,
+            "{} sentences for {moves} moves",
+            report.sentences
+        );
+    }
 }

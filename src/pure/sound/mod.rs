@@ -26,7 +26,7 @@ pub mod vtt;
 
 pub use dither::quantise;
 pub use score::{Note, Sound, score};
-pub use spoken::{Clip, NotSpeech, clip};
+pub use spoken::{Clip, NotSpeech, clip, sentences};
 pub use track::{BLOCK, Track, render};
 
 use std::collections::BTreeMap;
@@ -40,9 +40,9 @@ pub const PER_MS: u64 = RATE as u64 / 1000;
 /// What can be chosen about a track.
 #[derive(Clone, Debug, Default)]
 pub struct SoundSettings {
-    /// Spoken sentences by the text of their cue. A move or stretch cue whose text is found here is spoken
-    /// in place of its bell, if the clip fits into the cue.
-    pub spoken: BTreeMap<String, Clip>,
+    /// The sentences of a cue's text ([`sentences`]), spoken, by that text. A move or stretch cue whose text
+    /// is found here is spoken in place of its bell: as many of its sentences, from the first on, as fit.
+    pub spoken: BTreeMap<String, Vec<Clip>>,
     /// Seed of the dither; any value is as good as another.
     pub seed: u64,
 }

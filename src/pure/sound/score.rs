@@ -9,6 +9,9 @@ const SHORTEST_MS: u64 = 40;
 /// Silence kept between the end of a spoken sentence and the next cue.
 const AFTER_SPEECH_MS: u64 = 100;
 
+/// Silence between two spoken sentences.
+const BETWEEN_SENTENCES_MS: u64 = 350;
+
 /// One sound of a track.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Note<'s> {
@@ -39,8 +42,8 @@ pub enum Sound<'s> {
     Bell,
     /// The lower bell: the hold begins.
     Settle,
-    /// A spoken sentence.
-    Spoken(&'s Clip),
+    /// Spoken sentences, one after the other.
+    Spoken(&'s [Clip]),
 }
 
 impl Note<'_> {
@@ -52,7 +55,7 @@ impl Note<'_> {
             Sound::Hold { volume } => sampled(offset, slots, tone::hold(length, volume)),
             Sound::Bell => sampled(offset, slots, tone::bell(length)),
             Sound::Settle => sampled(offset, slots, tone::settle(length)),
-            Sound::Spoken(clip) => clip.fill(offset, slots),
+            Sound::Spoken(clips) => speech(clips, offset, slots),
         }
     }
 }
@@ -61,6 +64,19 @@ impl Note<'_> {
 fn sampled(offset: u64, slots: &mut [f32], wave: impl Fn(f64) -> f64) {
     for (slot, position) in slots.iter_mut().zip(offset..) {
         *slot = wave(tone::seconds(position)) as f32;
+    }
+}
+
+/// Sentences one after the other, from `offset` samples after the start of the first.
+fn speech(clips: &[Clip], offset: u64, slots: &mut [f32]) {
+    let end = offset + slots.len() as u64;
+    let mut start = 0;
+    for clip in clips {
+        let from = start.max(offset);
+        if from < end {
+            clip.fill(from - start, &mut slots[(from - offset) as usize..]);
+        }
+        start += (clip.milliseconds() + BETWEEN_SENTENCES_MS) * PER_MS;
     }
 }
 
@@ -74,9 +90,9 @@ pub fn score<'s>(timeline: &Timeline, settings: &'s SoundSettings) -> Vec<Note<'
                 return None;
             }
             let spoken = || {
-                let clip = settings.spoken.get(&cue.text)?;
-                let fits = clip.milliseconds() + AFTER_SPEECH_MS <= cue.for_ms;
-                fits.then_some(Sound::Spoken(clip))
+                let clips = settings.spoken.get(&cue.text)?;
+                let said = fitting(clips, cue.for_ms);
+                (!said.is_empty()).then_some(Sound::Spoken(said))
             };
             let sound = match cue.kind {
                 CueKind::Move => spoken().unwrap_or(Sound::Bell),
@@ -92,6 +108,19 @@ pub fn score<'s>(timeline: &Timeline, settings: &'s SoundSettings) -> Vec<Note<'
             })
         })
         .collect()
+}
+
+/// As many sentences, from the first on, as can be said in time.
+fn fitting(clips: &[Clip], for_ms: u64) -> &[Clip] {
+    let mut end = AFTER_SPEECH_MS;
+    let fits = clips.iter().take_while(|clip| {
+        end += clip.milliseconds();
+        let fits = end <= for_ms;
+        end += BETWEEN_SENTENCES_MS;
+        fits
+    });
+    let count = fits.count();
+    &clips[..count]
 }
 
 /// Lung volume at the start and end of each cue. A breath taken in several steps shares the rise among

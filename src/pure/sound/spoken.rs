@@ -1,4 +1,4 @@
-//! A spoken sentence made fit for a track: at the track's rate, without lead-in, at the level of the tones.
+//! Spoken sentences made fit for a track: at the track's rate, without lead-in, at the level of the tones.
 
 use std::fmt;
 
@@ -42,6 +42,23 @@ impl Clip {
             *slot = *sample;
         }
     }
+}
+
+/// The sentences of a text.
+pub fn sentences(text: &str) -> Vec<&str> {
+    let ends = |(at, mark): (usize, char)| {
+        let after = at + mark.len_utf8();
+        let closes = matches!(mark, '.' | '?' | '!' | ';');
+        (closes && text[after..].starts_with(char::is_whitespace)).then_some(after)
+    };
+    let cuts: Vec<usize> = text.char_indices().filter_map(ends).collect();
+    let starts = std::iter::once(0).chain(cuts.iter().copied());
+    let ends = cuts.iter().copied().chain(std::iter::once(text.len()));
+    starts
+        .zip(ends)
+        .map(|(start, end)| text[start..end].trim())
+        .filter(|sentence| !sentence.is_empty())
+        .collect()
 }
 
 /// Samples that hold no speech, or are at a rate nobody speaks at.
@@ -199,6 +216,17 @@ mod tests {
             .map(|i| (to[i] - expected[i]).abs())
             .fold(0.0_f32, f32::max);
         assert!(worst < 0.002, "{worst}");
+    }
+
+    #[test]
+    fn a_text_is_cut_into_its_sentences() {
+        let text = "Calf, left side. Stand 1.5 m from a wall; lean in.";
+        assert_eq!(
+            sentences(text),
+            ["Calf, left side.", "Stand 1.5 m from a wall;", "lean in."]
+        );
+        assert_eq!(sentences("One only"), ["One only"]);
+        assert!(sentences(" \n").is_empty());
     }
 
     #[test]

@@ -12,7 +12,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::pure::routine::Timeline;
-use crate::pure::sound::{SoundSettings, vtt};
+use crate::pure::sound::{Sound, SoundSettings, score, vtt};
 
 /// Whether moves and stretches are spoken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -33,7 +33,7 @@ pub struct Report {
     pub text: PathBuf,
     /// Length in milliseconds.
     pub total_ms: u64,
-    /// How many different sentences are spoken.
+    /// How many sentences are spoken.
     pub sentences: usize,
     /// What the person should know, whole sentences.
     pub notes: Vec<String>,
@@ -95,6 +95,7 @@ pub fn write_track(timeline: &Timeline, path: &Path, voice: Voice) -> Result<Rep
     }
     let mut notes = Vec::new();
     let settings = settings(timeline, voice, &mut notes);
+    let sentences = said(timeline, &settings, &mut notes);
     file::whole(path, |half| format.write(timeline, &settings, half))?;
     let text = path.with_extension("vtt");
     file::whole(&text, |half| {
@@ -105,7 +106,7 @@ pub fn write_track(timeline: &Timeline, path: &Path, voice: Voice) -> Result<Rep
         track: path.to_owned(),
         text,
         total_ms: timeline.total_ms,
-        sentences: settings.spoken.len(),
+        sentences,
         notes,
     })
 }
@@ -122,4 +123,26 @@ fn settings(timeline: &Timeline, voice: Voice, notes: &mut Vec<String>) -> Sound
         )),
     }
     settings
+}
+
+/// Counts the sentences that are spoken, and notes those there is no time for.
+fn said(timeline: &Timeline, settings: &SoundSettings, notes: &mut Vec<String>) -> usize {
+    let placed = score(timeline, settings);
+    let said = placed.iter().map(|note| match note.sound {
+        Sound::Spoken(clips) => clips.len(),
+        _ => 0,
+    });
+    let said = said.sum();
+    let texts = timeline
+        .cues
+        .iter()
+        .filter_map(|cue| settings.spoken.get(&cue.text));
+    let wanted: usize = texts.map(Vec::len).sum();
+    if said < wanted {
+        notes.push(format!(
+            "{} of {wanted} sentences are longer than their cue lasts; they are in the text file only.",
+            wanted - said
+        ));
+    }
+    said
 }

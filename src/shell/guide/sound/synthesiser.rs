@@ -8,7 +8,7 @@ use std::process::{Command, Stdio};
 
 use super::player::private_folder;
 use crate::pure::routine::{CueKind, Timeline};
-use crate::pure::sound::{Clip, clip};
+use crate::pure::sound::{Clip, clip, sentences};
 
 /// The program that speaks.
 pub const SYNTHESISER: &str = "espeak-ng";
@@ -17,11 +17,11 @@ pub const SYNTHESISER: &str = "espeak-ng";
 /// so that the same text gives the same samples.
 const MANNER: [&str; 8] = ["-v", "en", "-s", "130", "-p", "35", "-g", "6"];
 
-/// The sentences of moves and stretches, spoken.
+/// The sentences of moves and stretches, spoken, by the text of their cue.
 ///
 /// # Errors
 /// The reason in words why nothing can be spoken: no synthesiser installed, or it failed.
-pub fn spoken_cues(timeline: &Timeline) -> Result<BTreeMap<String, Clip>, String> {
+pub fn spoken_cues(timeline: &Timeline) -> Result<BTreeMap<String, Vec<Clip>>, String> {
     let said = |kind| matches!(kind, CueKind::Move | CueKind::Stretch);
     let texts: BTreeSet<&str> = timeline
         .cues
@@ -32,7 +32,13 @@ pub fn spoken_cues(timeline: &Timeline) -> Result<BTreeMap<String, Clip>, String
     let folder = private_folder().map_err(|error| format!("no folder for the speech: {error}"))?;
     texts
         .into_iter()
-        .map(|text| speak(text, folder.path()).map(|clip| (text.to_owned(), clip)))
+        .map(|text| {
+            let clips: Result<_, _> = sentences(text)
+                .into_iter()
+                .map(|sentence| speak(sentence, folder.path()))
+                .collect();
+            Ok((text.to_owned(), clips?))
+        })
         .collect()
 }
 
