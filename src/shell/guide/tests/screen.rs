@@ -95,7 +95,9 @@ const HELD: Hand = Hand {
 };
 
 fn play(pace: f64, mut waiter: Scripted) -> Shown {
-    let (timeline, words) = (timeline(), guide_words());
+    let (timeline, mut words) = (timeline(), guide_words());
+    // Pictures of the figure are compared elsewhere; here they would only cost time.
+    words.steps.iter_mut().for_each(|step| step.figure = None);
     let terminal = Terminal::new(TestBackend::new(80, 24)).expect("a buffer");
     let screen = Screen::new(terminal, &timeline, &words, UNCOLOURED, HELD).expect("cues");
     let mut watched = Watched {
@@ -277,6 +279,6 @@ fn the_last_screen_stays_until_a_key_or_ten_minutes() {
     );
     assert_eq!(
         (shown.until, shown.played.outcome()),
-        (s(75.0), Outcome::Done)
+        (s(75.0), Outcome::Partly)
     );
 }
