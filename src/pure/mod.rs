@@ -18,6 +18,7 @@ pub mod complaint;
 pub mod diary;
 pub mod document;
 pub mod edit;
+pub mod exchange;
 pub mod load;
 pub mod night;
 pub mod pace;

@@ -7,6 +7,7 @@ mod adjusting;
 mod breathing;
 mod diary;
 mod loads;
+mod properties;
 mod readiness;
 mod stretching;
 mod symptoms;

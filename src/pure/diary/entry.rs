@@ -49,25 +49,34 @@ impl FromStr for Moment {
     /// latter with an offset, `2026-10-25T02:30+02:00`.
     fn from_str(text: &str) -> Result<Self, BadMoment> {
         let text = text.trim();
-        for form in ["%H:%M", "%H:%M:%S"] {
-            if let Ok(time) = NaiveTime::parse_from_str(text, form) {
-                return Ok(Self::Clock(time));
-            }
+        let clock = ["%H:%M", "%H:%M:%S"];
+        let local = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"];
+        let fixed = ["%Y-%m-%dT%H:%M%#z", "%Y-%m-%dT%H:%M:%S%#z"];
+        if !text.contains('-') {
+            return clock
+                .into_iter()
+                .find_map(|form| NaiveTime::parse_from_str(text, form).ok())
+                .map(Self::Clock)
+                .ok_or_else(|| bad(text));
         }
         let joined = text.replacen(' ', "T", 1);
-        for form in ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"] {
-            if let Ok(wall) = NaiveDateTime::parse_from_str(&joined, form) {
-                return Ok(Self::Local(wall));
-            }
-        }
-        for form in ["%Y-%m-%dT%H:%M%#z", "%Y-%m-%dT%H:%M:%S%#z"] {
-            if let Ok(at) = DateTime::parse_from_str(&joined, form) {
-                return Ok(Self::Fixed(at));
-            }
-        }
-        Err(BadMoment {
-            text: text.to_owned(),
-        })
+        let wall = local
+            .into_iter()
+            .find_map(|form| NaiveDateTime::parse_from_str(&joined, form).ok());
+        let exact = || {
+            fixed
+                .into_iter()
+                .find_map(|form| DateTime::parse_from_str(&joined, form).ok())
+        };
+        wall.map(Self::Local)
+            .or_else(|| exact().map(Self::Fixed))
+            .ok_or_else(|| bad(text))
+    }
+}
+
+fn bad(text: &str) -> BadMoment {
+    BadMoment {
+        text: text.to_owned(),
     }
 }
 
@@ -180,7 +189,7 @@ impl DiaryEntry {
         }
         if reading.refusals.is_empty() {
             Ok(Diary {
-                times,
+                times: times.without_echo(),
                 notes: reading.notes,
             })
         } else {
@@ -378,11 +387,7 @@ impl Reading<'_> {
         let Some(sleep_min) = times.sleep_min.map(i64::from) else {
             return;
         };
-        let without = Times {
-            sleep_min: None,
-            ..times.clone()
-        }
-        .measures();
+        let without = times.without_sleep_min().measures();
         let wrong = match (without.asleep_s, without.asleep_at_most_s) {
             (Some(asleep), _) if (asleep - sleep_min * 60).abs() > 60 => Some(asleep),
             (None, Some(most)) if sleep_min * 60 > most + 60 => Some(most),

@@ -124,6 +124,23 @@ impl Times {
         }
     }
 
+    /// The same without the minutes asleep that were said.
+    pub(super) fn without_sleep_min(&self) -> Self {
+        Self {
+            sleep_min: None,
+            ..self.clone()
+        }
+    }
+
+    /// Drops minutes asleep that only repeat what the times say.
+    pub(super) fn without_echo(self) -> Self {
+        if self.without_sleep_min().measures().asleep_s.is_some() {
+            self.without_sleep_min()
+        } else {
+            self
+        }
+    }
+
     /// Seconds awake in between: none where nobody said minutes but said there was no waking.
     fn awake_s(&self) -> Option<i64> {
         match (self.awake_for_min, self.wakings) {

@@ -1,0 +1,3 @@
+//! Other programs' formats and ours: text to values and back.
+
+pub mod csv;
