@@ -26,9 +26,14 @@ fn rating() -> impl Strategy<Value = Option<u8>> {
 }
 
 fn ratings() -> impl Strategy<Value = Ratings> {
-    (rating(), rating(), rating(), rating()).prop_map(|(sleep_quality, freshness, soreness, mood)| {
-        Ratings { sleep_quality, freshness, soreness, mood }
-    })
+    (rating(), rating(), rating(), rating()).prop_map(
+        |(sleep_quality, freshness, soreness, mood)| Ratings {
+            sleep_quality,
+            freshness,
+            soreness,
+            mood,
+        },
+    )
 }
 
 /// Up to sixty rated mornings on different days of a hundred, in any order.
@@ -36,7 +41,10 @@ fn mornings() -> impl Strategy<Value = Vec<RatedMorning>> {
     prop::collection::btree_map(0_u64..100, ratings(), 0..60)
         .prop_map(|days| {
             days.into_iter()
-                .map(|(number, ratings)| RatedMorning { date: day(number), ratings })
+                .map(|(number, ratings)| RatedMorning {
+                    date: day(number),
+                    ratings,
+                })
                 .collect::<Vec<_>>()
         })
         .prop_shuffle()
@@ -66,13 +74,20 @@ fn work() -> impl Strategy<Value = Work> {
 }
 
 fn regions() -> impl Strategy<Value = BTreeSet<Region>> {
-    prop::collection::btree_set(prop::sample::select(Region::ALL.map(|(_, region)| region).to_vec()), 0..4)
+    prop::collection::btree_set(
+        prop::sample::select(Region::ALL.map(|(_, region)| region).to_vec()),
+        0..4,
+    )
 }
 
 /// A planned session; its minutes from the parts, or more or fewer as a coach may write.
 fn planned() -> impl Strategy<Value = Dose> {
-    (0_u32..=20, prop::collection::vec((work(), regions()), 0..4), prop::option::of(1_u32..120)).prop_map(
-        |(half_points, parts, minutes)| {
+    (
+        0_u32..=20,
+        prop::collection::vec((work(), regions()), 0..4),
+        prop::option::of(1_u32..120),
+    )
+        .prop_map(|(half_points, parts, minutes)| {
             let rpe = f64::from(half_points) / 2.0;
             let parts: Vec<DosedPart> = parts
                 .into_iter()
@@ -90,16 +105,21 @@ fn planned() -> impl Strategy<Value = Dose> {
                 title: "Any".to_owned(),
                 rpe,
                 minutes: minutes.unwrap_or(seconds.div_ceil(60)),
-                regions: parts.iter().flat_map(|part| part.regions.iter().copied()).collect(),
+                regions: parts
+                    .iter()
+                    .flat_map(|part| part.regions.iter().copied())
+                    .collect(),
                 parts,
             }
-        },
-    )
+        })
 }
 
 /// Effort, minutes and load of what is suggested; nothing where no training is.
 fn size(suggestion: &Suggestion) -> (f64, u32, f64) {
-    suggestion.session.as_ref().map_or((0.0, 0, 0.0), |dose| (dose.rpe, dose.minutes, dose.load()))
+    suggestion
+        .session
+        .as_ref()
+        .map_or((0.0, 0, 0.0), |dose| (dose.rpe, dose.minutes, dose.load()))
 }
 
 fn seconds_of_work(dose: &Dose) -> u32 {
@@ -285,7 +305,10 @@ fn ten_years_and_twenty_thousand_rows_are_quick() {
             },
         })
         .collect();
-    let today = RatedMorning { date: day(3653), ratings: Ratings::AS_USUAL };
+    let today = RatedMorning {
+        date: day(3653),
+        ratings: Ratings::AS_USUAL,
+    };
     let begun = Instant::now();
     let score = for_day(&ten_years, &today);
     let one = begun.elapsed();
@@ -304,6 +327,13 @@ fn ten_years_and_twenty_thousand_rows_are_quick() {
     let rows = begun.elapsed();
     assert_eq!(read.complaints, []);
     assert_eq!(read.rows.len(), 20_000);
-    println!("one morning after ten years {one:?}, all of them {:?}, 20000 rows {rows:?}", both - one);
-    assert!(one < Duration::from_millis(250) && both < Duration::from_secs(3) && rows < Duration::from_secs(5));
+    println!(
+        "one morning after ten years {one:?}, all of them {:?}, 20000 rows {rows:?}",
+        both - one
+    );
+    assert!(
+        one < Duration::from_millis(250)
+            && both < Duration::from_secs(3)
+            && rows < Duration::from_secs(5)
+    );
 }

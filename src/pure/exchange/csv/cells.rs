@@ -39,7 +39,11 @@ impl<'r> Reading<'r> {
         match cell.text.trim().parse::<T>() {
             Ok(value) if good(&value) => Some(value),
             _ => {
-                self.complain(cell.at, format!("`{}` is {what}", cell.text.trim()), instead);
+                self.complain(
+                    cell.at,
+                    format!("`{}` is {what}", cell.text.trim()),
+                    instead,
+                );
                 None
             }
         }
@@ -114,10 +118,14 @@ mod tests {
     #[test]
     fn formulas_are_guarded_and_come_back() {
         for note in [
-            "=1+1", "+47 12", "-", "@here", "\tx", "'=1", "''-a", "'quoted'", "plain", "", "'", "a=b", "\nx",
+            "=1+1", "+47 12", "-", "@here", "\tx", "'=1", "''-a", "'quoted'", "plain", "", "'",
+            "a=b", "\nx",
         ] {
             let written = guarded(note);
-            assert!(!written.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']), "{note:?}");
+            assert!(
+                !written.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']),
+                "{note:?}"
+            );
             assert_eq!(unguarded(&written), note);
         }
         assert_eq!(guarded("plain"), "plain");

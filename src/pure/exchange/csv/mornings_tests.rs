@@ -81,11 +81,22 @@ fn every_bad_cell_is_named_with_its_place() {
         "{order:?}"
     );
     let skipped = said("2026-03-28,,2026-03-29T02:30,,,,07:00,,,,,,,\r\n");
-    assert!(skipped[0].contains("2:13: lights out 2026-03-29 02:30 does not exist"), "{skipped:?}");
+    assert!(
+        skipped[0].contains("2:13: lights out 2026-03-29 02:30 does not exist"),
+        "{skipped:?}"
+    );
     let disagree = said("2026-01-05,22:40,22:50,15,2,20,06:20,06:30,300,,,,,\r\n");
-    assert!(disagree[0].contains("300 minutes asleep do not fit"), "{disagree:?}");
+    assert!(
+        disagree[0].contains("300 minutes asleep do not fit"),
+        "{disagree:?}"
+    );
     assert_eq!(said("2026-01-05,22:40,22:50,15\r\n").len(), 1);
-    assert_eq!(said("2026-01-05,,,,,,,,430,,,,,\"open\r\n")[0].split(". ").next(), Some("m.csv:2:27: a quote is opened and not closed"));
+    assert_eq!(
+        said("2026-01-05,,,,,,,,430,,,,,\"open\r\n")[0]
+            .split(". ")
+            .next(),
+        Some("m.csv:2:27: a quote is opened and not closed")
+    );
 }
 
 #[test]
@@ -94,14 +105,21 @@ fn a_blank_night_is_passed_over_and_two_of_one_night_are_questioned() {
     let twice = "2026-01-05,,,,,,,,,3,3,3,3,\r\n2026-01-05,,,,,,,,,3,3,3,3,\r\n";
     assert_eq!(good(twice).len(), 1);
     let differs = said("2026-01-05,,,,,,,,,3,3,3,3,\r\n2026-01-05,,,,,,,,,3,2,3,3,\r\n");
-    assert!(differs[0].starts_with("m.csv:3:1:") && differs[0].contains("line 2"), "{differs:?}");
+    assert!(
+        differs[0].starts_with("m.csv:3:1:") && differs[0].contains("line 2"),
+        "{differs:?}"
+    );
 }
 
 #[test]
 fn the_repeated_hour_is_noted_with_its_line() {
     let read = read("2026-10-24,,22:00,10,0,0,02:30,,,,,,,\r\n");
     assert_eq!(read.notes.len(), 1);
-    assert!(read.notes[0].starts_with("line 2: 02:30 happened twice"), "{:?}", read.notes);
+    assert!(
+        read.notes[0].starts_with("line 2: 02:30 happened twice"),
+        "{:?}",
+        read.notes
+    );
 }
 
 #[test]

@@ -91,7 +91,13 @@ pub fn write_sessions(done: &[TrainingDone]) -> String {
 }
 
 /// What tells one session of a file from another. Numbers by their bits: they come from the same digits.
-type Key<'t> = (NaiveDate, Option<&'t str>, Option<u64>, Option<u64>, &'t str);
+type Key<'t> = (
+    NaiveDate,
+    Option<&'t str>,
+    Option<u64>,
+    Option<u64>,
+    &'t str,
+);
 
 fn key(training: &TrainingDone) -> Key<'_> {
     (
@@ -176,7 +182,16 @@ mod tests {
             .collect();
         assert_eq!(
             places,
-            [(3, 1), (4, 14), (4, 19), (5, 1), (5, 4), (5, 8), (6, 17), (7, 1)]
+            [
+                (3, 1),
+                (4, 14),
+                (4, 19),
+                (5, 1),
+                (5, 4),
+                (5, 8),
+                (6, 17),
+                (7, 1)
+            ]
         );
         assert_eq!(
             read.complaints[1].to_string(),

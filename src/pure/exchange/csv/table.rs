@@ -302,7 +302,11 @@ mod tests {
     #[test]
     fn quotes_that_do_not_close_are_seen() {
         let faults = |text: &str| -> Vec<Option<&'static str>> {
-            records(text).into_iter().flatten().map(|cell| cell.fault).collect()
+            records(text)
+                .into_iter()
+                .flatten()
+                .map(|cell| cell.fault)
+                .collect()
         };
         assert_eq!(faults("a,\"b\"\n"), [None, None]);
         assert_eq!(faults("\"a\"\"\",b"), [None, None]);
@@ -312,7 +316,10 @@ mod tests {
 
     #[test]
     fn a_file_tells_what_it_is_about() {
-        assert_eq!(subject_of("date,session,minutes,rpe,note\n"), Some(Subject::Sessions));
+        assert_eq!(
+            subject_of("date,session,minutes,rpe,note\n"),
+            Some(Subject::Sessions)
+        );
         assert_eq!(subject_of("freshness,night\n"), Some(Subject::Mornings));
         assert_eq!(subject_of("when,what\n"), None);
         assert_eq!(subject_of(""), None);
