@@ -92,11 +92,8 @@ pub fn of(
     let seconds = now
         .and_then(|now| seconds_left(wanted, now, night_plan.bedtime.at))
         .unwrap_or(wanted);
-    night_plan.starts_at = super::night::wind_down_start(
-        night_plan.bedtime.at,
-        plan.settings.evening.settle,
-        wanted,
-    );
+    night_plan.starts_at =
+        super::night::wind_down_start(night_plan.bedtime.at, plan.settings.evening.settle, wanted);
     let mut notes: Vec<String> = night_plan.notes.iter().map(|note| note.text()).collect();
     let limits = Limits {
         avoid: plan.settings.avoid.clone(),
@@ -193,7 +190,9 @@ fn pattern_of(
                 .collect();
             let count = i32::try_from(allowed.len().max(1)).unwrap_or(i32::MAX);
             let turn = night.evening().num_days_from_ce().rem_euclid(count);
-            let next = usize::try_from(turn).ok().and_then(|turn| allowed.get(turn));
+            let next = usize::try_from(turn)
+                .ok()
+                .and_then(|turn| allowed.get(turn));
             let id = next.map_or("", |pattern| pattern.id.as_str());
             pattern_for(&limits.avoid, limits.holds_ok, id, library)
         }

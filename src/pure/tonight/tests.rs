@@ -29,7 +29,14 @@ fn monday() -> Night {
 }
 
 fn planned(plan: &Plan, choice: &Choice) -> Tonight {
-    of(plan, &Library::shipped(), monday(), None, &Known::default(), choice)
+    of(
+        plan,
+        &Library::shipped(),
+        monday(),
+        None,
+        &Known::default(),
+        choice,
+    )
 }
 
 #[test]
@@ -38,14 +45,20 @@ fn an_evening_is_composed_for_what_was_trained_and_fits_its_minutes() {
     let tonight = planned(&plan, &Choice::default());
     assert_eq!(tonight.seconds, 8 * 60);
     assert!(tonight.timeline.total_ms <= 480_000);
-    assert!(tonight.timeline.total_ms > 460_000, "{}", tonight.timeline.total_ms);
+    assert!(
+        tonight.timeline.total_ms > 460_000,
+        "{}",
+        tonight.timeline.total_ms
+    );
     let library = Library::shipped();
     let trained = trained(&plan, monday());
     assert!(!trained.is_empty());
     let touches = |step: &Step| {
-        trained
-            .keys()
-            .any(|region| library.stretches[&step.stretch].regions.contains_key(region))
+        trained.keys().any(|region| {
+            library.stretches[&step.stretch]
+                .regions
+                .contains_key(region)
+        })
     };
     assert!(tonight.routine.steps.iter().any(touches));
     assert!(tonight.why.contains("trained today"), "{}", tonight.why);
@@ -57,7 +70,14 @@ fn late_means_shorter_and_too_late_means_as_planned() {
     let night = plan.night(monday());
     let at = |minutes: i64| {
         let now = night.bedtime.at + Duration::minutes(minutes);
-        of(&plan, &Library::shipped(), monday(), Some(now), &Known::default(), &Choice::default())
+        of(
+            &plan,
+            &Library::shipped(),
+            monday(),
+            Some(now),
+            &Known::default(),
+            &Choice::default(),
+        )
     };
     assert!(!at(-60).late);
     assert_eq!(at(22).seconds, 480);
@@ -82,7 +102,12 @@ fn a_swapped_stretch_is_replaced_on_both_sides_and_the_time_is_kept() {
             ..Choice::default()
         },
     );
-    let ids: Vec<&str> = tonight.routine.steps.iter().map(|step| step.stretch.as_str()).collect();
+    let ids: Vec<&str> = tonight
+        .routine
+        .steps
+        .iter()
+        .map(|step| step.stretch.as_str())
+        .collect();
     assert!(!ids.contains(&out.as_str()));
     assert_eq!(
         ids.iter().filter(|id| **id == by).count(),
@@ -90,9 +115,19 @@ fn a_swapped_stretch_is_replaced_on_both_sides_and_the_time_is_kept() {
     );
     assert!(tonight.timeline.total_ms <= 480_000 + u64::from(tonight.routine.pattern.cycle_ms()));
     // What is not in the routine, or not permitted, changes nothing.
-    for (out, by) in [("nothing", by.as_str()), (out.as_str(), "nothing"), (&out, &out)] {
+    for (out, by) in [
+        ("nothing", by.as_str()),
+        (out.as_str(), "nothing"),
+        (&out, &out),
+    ] {
         let swaps = vec![(out.to_owned(), by.to_owned())];
-        let same = planned(&plan, &Choice { swaps, ..Choice::default() });
+        let same = planned(
+            &plan,
+            &Choice {
+                swaps,
+                ..Choice::default()
+            },
+        );
         assert_eq!(same.routine.steps, usual.routine.steps);
     }
 }
@@ -106,9 +141,19 @@ fn a_coachs_evening_stays_as_written_and_gives_way_when_it_is_late() {
     plan.routine_seconds = Some(u32::try_from(written.seconds().div_ceil(60) * 60).unwrap());
     let tonight = planned(&plan, &Choice::default());
     assert_eq!(tonight.routine, written);
-    assert_eq!(tonight.given.as_deref(), Some(library.evenings["legs"].name.as_str()));
+    assert_eq!(
+        tonight.given.as_deref(),
+        Some(library.evenings["legs"].name.as_str())
+    );
     let late = plan.night(monday()).bedtime.at + Duration::minutes(25);
-    let short = of(&plan, &library, monday(), Some(late), &Known::default(), &Choice::default());
+    let short = of(
+        &plan,
+        &library,
+        monday(),
+        Some(late),
+        &Known::default(),
+        &Choice::default(),
+    );
     assert!(short.late && short.routine.steps.len() < written.steps.len());
     assert!(short.timeline.total_ms <= 300_000);
 }
@@ -122,7 +167,14 @@ fn patterns_in_turn_come_round_and_hold_nothing_unless_allowed() {
         let mut night = monday();
         let mut seen = BTreeSet::new();
         for _ in 0..library.patterns.len() {
-            let tonight = of(plan, &library, night, None, &Known::default(), &Choice::default());
+            let tonight = of(
+                plan,
+                &library,
+                night,
+                None,
+                &Known::default(),
+                &Choice::default(),
+            );
             assert!(plan.settings.evening.holds || !tonight.routine.pattern.has_holds());
             seen.insert(tonight.routine.pattern.id);
             night = night.next();
