@@ -31,6 +31,5 @@ pub mod schedule;
 pub mod settings;
 pub mod sound;
 pub mod step;
-pub mod tonight;
 pub mod weekday;
 pub mod words;

@@ -12,7 +12,6 @@ pub mod page;
 pub mod readable;
 pub mod store;
 pub mod timer;
-pub mod tonight;
 pub mod watch;
 pub mod world;
 pub mod zones;

@@ -3,6 +3,7 @@
 //! - [`stretch`], [`pattern`], [`evening`]: one file each of the library, text to value;
 //! - [`library`]: the shipped files and the person's own together; [`embedded`]: the shipped texts;
 //! - [`breath`]: the arithmetic of breathing patterns, who holds the breath, the slow lengthening;
+//! - [`change`]: another stretch in the place of one, and fitting a time;
 //! - [`dose`]: the arithmetic of holds;
 //! - [`compose`]: the evening of greatest value for what was trained and what time there is;
 //! - [`steps`]: what one evening does; [`timeline`]: the same compiled to cues;
@@ -10,6 +11,7 @@
 //! - [`safety`]: the sentences that go with every routine.
 
 pub mod breath;
+pub mod change;
 pub mod compose;
 pub mod dose;
 pub mod embedded;
