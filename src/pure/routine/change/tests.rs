@@ -10,7 +10,11 @@ fn evening(id: &str) -> (Library, Routine) {
 }
 
 fn ids(routine: &Routine) -> Vec<&str> {
-    routine.steps.iter().map(|step| step.stretch.as_str()).collect()
+    routine
+        .steps
+        .iter()
+        .map(|step| step.stretch.as_str())
+        .collect()
 }
 
 #[test]
