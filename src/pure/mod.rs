@@ -31,5 +31,6 @@ pub mod schedule;
 pub mod settings;
 pub mod sound;
 pub mod step;
+pub mod tonight;
 pub mod weekday;
 pub mod words;

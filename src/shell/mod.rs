@@ -7,6 +7,7 @@ pub mod daemon;
 pub mod failure;
 pub mod guide;
 pub mod home;
+pub mod known;
 pub mod notify;
 pub mod page;
 pub mod readable;

@@ -3,10 +3,15 @@
 
 mod agenda;
 mod answer;
+mod ask;
+mod block;
 mod check;
 mod context;
 mod page;
+mod routine;
+mod setup;
 mod status;
+pub(crate) mod tonight;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -45,6 +50,14 @@ This tool cannot judge injuries or illness. With pain, injury or warning signs, 
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Ask the few questions and write settings and block
+    Setup(setup::Arguments),
+    /// Tonight's plan
+    Tonight,
+    /// The library: list, show, the compiled cues, a sound track
+    Routine(routine::Arguments),
+    /// Change the block
+    Block(block::Arguments),
     /// Check settings, block and every routine file: all complaints at once
     Check,
     /// Run the service in the foreground
@@ -99,6 +112,10 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
     } = arguments;
     let context = Context::new(home.as_deref(), at, json)?;
     let said = match command {
+        Command::Setup(arguments) => setup::run(&context, &arguments)?,
+        Command::Tonight => tonight::run(&context)?,
+        Command::Routine(arguments) => routine::run(&context, &arguments)?,
+        Command::Block(arguments) => block::run(&context, &arguments)?,
         Command::Check => check::run(&context)?,
         Command::Daemon => {
             context.refuse_at("daemon")?;
