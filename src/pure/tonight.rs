@@ -69,12 +69,22 @@ impl Plan {
     /// The night that "tonight" means at an instant: from the planned waking on it is the coming one.
     pub fn tonight(&self, now: Instant) -> Night {
         let night = Night::at(now, &self.zone);
-        if now < self.night(night).wake.at { night } else { night.next() }
+        if now < self.night(night).wake.at {
+            night
+        } else {
+            night.next()
+        }
     }
 }
 
 /// Plans an evening. Found late, it is as long as still fits.
-pub fn tonight<'p>(plan: &'p Plan, library: &Library, night: Night, now: Instant, known: &Known) -> Tonight<'p> {
+pub fn tonight<'p>(
+    plan: &'p Plan,
+    library: &Library,
+    night: Night,
+    now: Instant,
+    known: &Known,
+) -> Tonight<'p> {
     let day = plan.block.day(night.evening());
     let mut sessions = known.sessions_done.clone();
     if sessions.is_empty() {
@@ -84,7 +94,11 @@ pub fn tonight<'p>(plan: &'p Plan, library: &Library, night: Night, now: Instant
     let mut notes: Vec<String> = times.notes.iter().map(super::night::Note::text).collect();
     let limits = limits(plan, known);
     let seconds = seconds_at(plan, known, &times, now, &mut notes);
-    let written = known.chosen.evening.as_ref().or(plan.settings.evening.routine.as_ref());
+    let written = known
+        .chosen
+        .evening
+        .as_ref()
+        .or(plan.settings.evening.routine.as_ref());
     let written = written.and_then(|id| library.evenings.get(id));
     let (routine, why) = match written {
         Some(evening) if now <= times.starts_at + Duration::minutes(1) => {
@@ -97,26 +111,50 @@ pub fn tonight<'p>(plan: &'p Plan, library: &Library, night: Night, now: Instant
             composed(&day, &times, library, &limits, seconds, known, &pattern)
         }
     };
-    Tonight { night: times, day, routine, why, notes }
+    Tonight {
+        night: times,
+        day,
+        routine,
+        why,
+        notes,
+    }
 }
 
 /// What a person leaves out tonight: the settings and what was reported.
 pub fn limits(plan: &Plan, known: &Known) -> Limits {
     Limits {
-        avoid: plan.settings.avoid.iter().chain(&known.avoid).copied().collect(),
+        avoid: plan
+            .settings
+            .avoid
+            .iter()
+            .chain(&known.avoid)
+            .copied()
+            .collect(),
         painful: known.painful.clone(),
         holds_ok: plan.settings.evening.holds,
     }
 }
 
-fn seconds_at(plan: &Plan, known: &Known, times: &NightPlan, now: Instant, notes: &mut Vec<String>) -> u32 {
-    let planned = known.chosen.minutes.map_or_else(|| plan.seconds(), |minutes| minutes * 60);
+fn seconds_at(
+    plan: &Plan,
+    known: &Known,
+    times: &NightPlan,
+    now: Instant,
+    notes: &mut Vec<String>,
+) -> u32 {
+    let planned = known
+        .chosen
+        .minutes
+        .map_or_else(|| plan.seconds(), |minutes| minutes * 60);
     if now <= times.starts_at {
         return planned;
     }
     match seconds_left(planned, now, times.bedtime.at) {
         Some(left) if left < planned => {
-            notes.push(format!("It is late, so tonight's routine is {} minutes.", left / 60));
+            notes.push(format!(
+                "It is late, so tonight's routine is {} minutes.",
+                left / 60
+            ));
             left
         }
         Some(left) => left,
@@ -129,8 +167,13 @@ fn planned_sessions(plan: &Plan, day: &DayPlan<'_>, night: Night) -> Vec<(f64, I
     let week = day.week.unwrap_or(1);
     let zone = plan.zone_of(night);
     let ends = day.sessions.iter().filter_map(|session| {
-        let start = zone.resolve(night.evening().and_time(session.at?)).earlier();
-        Some((session.rpe, start + Duration::minutes(i64::from(session.minutes_in_week(week)))))
+        let start = zone
+            .resolve(night.evening().and_time(session.at?))
+            .earlier();
+        Some((
+            session.rpe,
+            start + Duration::minutes(i64::from(session.minutes_in_week(week))),
+        ))
     });
     ends.collect()
 }
@@ -153,7 +196,10 @@ fn tonights_pattern(
         Some(rate) => {
             let tonight = progressed(&pattern, Some(rate), known.evenings_done);
             if tonight != pattern {
-                notes.push("The out-breath grows by half a second an evening, from your own pace.".to_owned());
+                notes.push(
+                    "The out-breath grows by half a second an evening, from your own pace."
+                        .to_owned(),
+                );
             }
             tonight
         }
@@ -165,11 +211,15 @@ fn tonights_pattern(
 fn rotated(library: &Library, night: Night, limits: &Limits) -> String {
     use chrono::Datelike;
     let allowed = |pattern: &&Pattern| {
-        !pattern.has_holds() || (limits.holds_ok && !limits.avoid.iter().any(|avoid| avoid.rules_out_holds()))
+        !pattern.has_holds()
+            || (limits.holds_ok && !limits.avoid.iter().any(|avoid| avoid.rules_out_holds()))
     };
     let patterns: Vec<&Pattern> = library.patterns.values().filter(allowed).collect();
     let days = usize::try_from(night.evening().num_days_from_ce()).unwrap_or(0);
-    patterns.get(days % patterns.len().max(1)).map(|pattern| pattern.id.clone()).unwrap_or_default()
+    patterns
+        .get(days % patterns.len().max(1))
+        .map(|pattern| pattern.id.clone())
+        .unwrap_or_default()
 }
 
 fn composed(
@@ -181,8 +231,12 @@ fn composed(
     known: &Known,
     pattern: &Pattern,
 ) -> (Routine, String) {
-    let stretches: Vec<Stretch> =
-        library.stretches.values().filter(|stretch| !known.chosen.without.contains(&stretch.id)).cloned().collect();
+    let stretches: Vec<Stretch> = library
+        .stretches
+        .values()
+        .filter(|stretch| !known.chosen.without.contains(&stretch.id))
+        .cloned()
+        .collect();
     let request = Request {
         trained: trained(day),
         soreness: known.soreness.clone(),

@@ -22,5 +22,9 @@ pub fn for_night(store: &Store, night: Night) -> Result<Known, Failure> {
             *entry = (*entry).min(ago);
         }
     }
-    Ok(Known { recent, evenings_done: store.evening_count()?, ..Known::default() })
+    Ok(Known {
+        recent,
+        evenings_done: store.evening_count()?,
+        ..Known::default()
+    })
 }

@@ -10,10 +10,18 @@ pub fn can_ask() -> bool {
 }
 
 /// Asks until the answer can be read; `read` says what is wrong and what to write instead.
-pub fn ask<T>(question: &str, default: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<T, Failure> {
+pub fn ask<T>(
+    question: &str,
+    default: &str,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Result<T, Failure> {
     loop {
         let line = line(&format!("{question} [{default}] "))?;
-        let answer = if line.trim().is_empty() { default } else { line.trim() };
+        let answer = if line.trim().is_empty() {
+            default
+        } else {
+            line.trim()
+        };
         match read(answer) {
             Ok(value) => return Ok(value),
             Err(wrong) => println!("  {wrong}"),
@@ -23,11 +31,15 @@ pub fn ask<T>(question: &str, default: &str, read: impl Fn(&str) -> Result<T, St
 
 /// Asks for yes or no.
 pub fn yes(question: &str, default: bool) -> Result<bool, Failure> {
-    ask(question, if default { "yes" } else { "no" }, |answer| match answer.to_lowercase().as_str() {
-        "y" | "yes" => Ok(true),
-        "n" | "no" => Ok(false),
-        _ => Err("Write yes or no.".to_owned()),
-    })
+    ask(
+        question,
+        if default { "yes" } else { "no" },
+        |answer| match answer.to_lowercase().as_str() {
+            "y" | "yes" => Ok(true),
+            "n" | "no" => Ok(false),
+            _ => Err("Write yes or no.".to_owned()),
+        },
+    )
 }
 
 fn line(prompt: &str) -> Result<String, Failure> {
@@ -36,8 +48,12 @@ fn line(prompt: &str) -> Result<String, Failure> {
     shown.map_err(|error| Failure::failed(format!("Cannot ask on this terminal: {error}.")))?;
     let mut line = String::new();
     match std::io::stdin().lock().read_line(&mut line) {
-        Ok(0) => Err(Failure::failed("The answers ended early; nothing was written. Start again when you like.")),
+        Ok(0) => Err(Failure::failed(
+            "The answers ended early; nothing was written. Start again when you like.",
+        )),
         Ok(_) => Ok(line),
-        Err(error) => Err(Failure::failed(format!("Cannot read the answer: {error}. Nothing was written."))),
+        Err(error) => Err(Failure::failed(format!(
+            "Cannot read the answer: {error}. Nothing was written."
+        ))),
     }
 }

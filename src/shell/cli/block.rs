@@ -35,12 +35,22 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let from = from.unwrap_or_else(|| world.zone.local(now).date_naive());
     let path = context.home().block();
     let text = std::fs::read_to_string(&path).map_err(|_| {
-        Failure::failed(format!("There is no block file at {} to change. evenfall setup writes one.", path.display()))
+        Failure::failed(format!(
+            "There is no block file at {} to change. evenfall setup writes one.",
+            path.display()
+        ))
     })?;
-    let changed = add_shift(&text, Shift { from, days }).map_err(|error| Failure::failed(error.to_string()))?;
+    let changed = add_shift(&text, Shift { from, days })
+        .map_err(|error| Failure::failed(error.to_string()))?;
     crate::pure::block::parse(&path.display().to_string(), &changed, None)?;
-    write_private(&path, changed.as_bytes()).map_err(|error| Failure::file("Cannot write", &path, &error))?;
+    write_private(&path, changed.as_bytes())
+        .map_err(|error| Failure::file("Cannot write", &path, &error))?;
     context.tell_service();
-    let said = format!("Everything planned from {from} on comes {days} days later. What was before stays.");
-    Ok(Said { text: format!("{said}\n"), json: json!({ "from": from.to_string(), "days": days }) })
+    let said = format!(
+        "Everything planned from {from} on comes {days} days later. What was before stays."
+    );
+    Ok(Said {
+        text: format!("{said}\n"),
+        json: json!({ "from": from.to_string(), "days": days }),
+    })
 }

@@ -66,12 +66,22 @@ enum What {
 /// Runs it.
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     match &arguments.what {
-        What::List { region, position, prop } => {
-            list(context, region.as_deref(), position.as_deref(), prop.as_deref())
-        }
+        What::List {
+            region,
+            position,
+            prop,
+        } => list(
+            context,
+            region.as_deref(),
+            position.as_deref(),
+            prop.as_deref(),
+        ),
         What::Show { id } => show(context, id),
         What::Timeline { id } => timeline(context, id),
-        What::Sound { id_and_file, spoken } => {
+        What::Sound {
+            id_and_file,
+            spoken,
+        } => {
             let (id, file) = match id_and_file.as_slice() {
                 [file] => ("tonight", file),
                 [id, file, ..] => (id.as_str(), file),
@@ -82,12 +92,17 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     }
 }
 
-fn one_of_words<T: Copy>(what: &str, written: &str, words: &[(&'static str, T)]) -> Result<T, Failure> {
+fn one_of_words<T: Copy>(
+    what: &str,
+    written: &str,
+    words: &[(&'static str, T)],
+) -> Result<T, Failure> {
     if let Some((_, value)) = words.iter().find(|(word, _)| *word == written) {
         return Ok(*value);
     }
     let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-    let meant = nearest(written, known.iter().copied()).map(|word| format!(" Did you mean {word}?"));
+    let meant =
+        nearest(written, known.iter().copied()).map(|word| format!(" Did you mean {word}?"));
     Err(Failure::wrong(format!(
         "{what} \"{written}\" is not known.{} Write one of: {}.",
         meant.unwrap_or_default(),
@@ -101,8 +116,12 @@ fn list(
     position: Option<&str>,
     prop: Option<&str>,
 ) -> Result<Said, Failure> {
-    let region = region.map(|region| one_of_words("region", region, &Region::ALL)).transpose()?;
-    let position = position.map(|position| one_of_words("position", position, &Position::ALL)).transpose()?;
+    let region = region
+        .map(|region| one_of_words("region", region, &Region::ALL))
+        .transpose()?;
+    let position = position
+        .map(|position| one_of_words("position", position, &Position::ALL))
+        .transpose()?;
     let prop = match prop {
         None => None,
         Some("none") => Some(None),
@@ -120,8 +139,17 @@ fn list(
     let stretches: Vec<&Stretch> = world.library.stretches.values().filter(wanted).collect();
     let mut text = String::new();
     for stretch in &stretches {
-        let regions: Vec<&str> = stretch.regions.keys().map(|region| region.words()).collect();
-        text.push_str(&format!("{:<26} {:<9} {}\n", stretch.id, stretch.position.id(), regions.join(", ")));
+        let regions: Vec<&str> = stretch
+            .regions
+            .keys()
+            .map(|region| region.words())
+            .collect();
+        text.push_str(&format!(
+            "{:<26} {:<9} {}\n",
+            stretch.id,
+            stretch.position.id(),
+            regions.join(", ")
+        ));
     }
     let filtered = region.is_some() || position.is_some() || prop.is_some();
     if stretches.is_empty() {
@@ -162,13 +190,22 @@ fn stretch_json(stretch: &Stretch) -> Value {
 fn show(context: &Context, id: &str) -> Result<Said, Failure> {
     let (_, world) = context.open()?;
     if let Some(stretch) = world.library.stretches.get(id) {
-        return Ok(Said { text: stretch_words(stretch), json: stretch_json(stretch) });
+        return Ok(Said {
+            text: stretch_words(stretch),
+            json: stretch_json(stretch),
+        });
     }
     if let Some(pattern) = world.library.patterns.get(id) {
-        return Ok(Said { text: pattern_words(pattern), json: routine_json(&breathing_only(pattern, PATTERN_ALONE_S), &world.library) });
+        return Ok(Said {
+            text: pattern_words(pattern),
+            json: routine_json(&breathing_only(pattern, PATTERN_ALONE_S), &world.library),
+        });
     }
     let routine = named(&world, id)?;
-    Ok(Said { text: routine_words(&routine, &world.library), json: routine_json(&routine, &world.library) })
+    Ok(Said {
+        text: routine_words(&routine, &world.library),
+        json: routine_json(&routine, &world.library),
+    })
 }
 
 fn stretch_words(stretch: &Stretch) -> String {
@@ -178,8 +215,16 @@ fn stretch_words(stretch: &Stretch) -> String {
             text.push_str(&format!("{}\n", line.trim_end()));
         }
     }
-    let sides = if stretch.two_sided { "each side" } else { "once" };
-    let regions: Vec<&str> = stretch.regions.keys().map(|region| region.words()).collect();
+    let sides = if stretch.two_sided {
+        "each side"
+    } else {
+        "once"
+    };
+    let regions: Vec<&str> = stretch
+        .regions
+        .keys()
+        .map(|region| region.words())
+        .collect();
     text.push_str(&format!(
         "\n{}, {} to {} s, {sides}. For: {}.\n\n{}\n{}\n{}\nEasier: {}\n",
         stretch.position.id(),
@@ -196,7 +241,11 @@ fn stretch_words(stretch: &Stretch) -> String {
         text.push_str(&format!("Needs: {}.\n", props.join(", ")));
     }
     if !stretch.leave_out.is_empty() {
-        let reasons: Vec<&str> = stretch.leave_out.iter().map(|avoid| avoid.words()).collect();
+        let reasons: Vec<&str> = stretch
+            .leave_out
+            .iter()
+            .map(|avoid| avoid.words())
+            .collect();
         text.push_str(&format!("Leave it out with: {}.\n", reasons.join(", ")));
     }
     text
@@ -204,7 +253,12 @@ fn stretch_words(stretch: &Stretch) -> String {
 
 fn pattern_words(pattern: &Pattern) -> String {
     let rate = 60_000.0 / f64::from(pattern.cycle_ms());
-    let mut text = format!("{}\n\n{}; {rate:.1} breaths a minute.\n{}\n", pattern.name, in_words(pattern), pattern.about);
+    let mut text = format!(
+        "{}\n\n{}; {rate:.1} breaths a minute.\n{}\n",
+        pattern.name,
+        in_words(pattern),
+        pattern.about
+    );
     if pattern.has_holds() {
         text.push_str("It holds the breath: only after the question about holds was answered (evenfall setup).\n");
     }
@@ -229,7 +283,12 @@ pub fn named(world: &World, id: &str) -> Result<Routine, Failure> {
     if let Some(stretch) = world.library.stretches.get(id) {
         return Ok(alone(world, stretch));
     }
-    let known = world.library.evenings.keys().chain(world.library.patterns.keys()).chain(world.library.stretches.keys());
+    let known = world
+        .library
+        .evenings
+        .keys()
+        .chain(world.library.patterns.keys())
+        .chain(world.library.stretches.keys());
     let meant = nearest(id, known.map(String::as_str)).map(|word| format!(" Did you mean {word}?"));
     Err(Failure::wrong(format!(
         "The library has no \"{id}\".{} evenfall routine list shows what there is.",
@@ -239,8 +298,12 @@ pub fn named(world: &World, id: &str) -> Result<Routine, Failure> {
 
 fn alone(world: &World, stretch: &Stretch) -> Routine {
     let limits = world.limits();
-    let (pattern, _) =
-        crate::pure::routine::breath::pattern_for(&limits.avoid, limits.holds_ok, "longer_out_4_6", &world.library);
+    let (pattern, _) = crate::pure::routine::breath::pattern_for(
+        &limits.avoid,
+        limits.holds_ok,
+        "longer_out_4_6",
+        &world.library,
+    );
     let mut before = None;
     let mut steps = Vec::new();
     for side in stretch.sides() {
@@ -252,7 +315,11 @@ fn alone(world: &World, stretch: &Stretch) -> Routine {
         });
         before = Some(stretch.position);
     }
-    Routine { id: stretch.id.clone(), steps, ..breathing_only(&pattern, 120) }
+    Routine {
+        id: stretch.id.clone(),
+        steps,
+        ..breathing_only(&pattern, 120)
+    }
 }
 
 fn routine_of(context: &Context, id: &str) -> Result<(World, Routine), Failure> {
@@ -273,22 +340,38 @@ fn timeline(context: &Context, id: &str) -> Result<Said, Failure> {
     let timeline = Timeline::compile(&routine, &world.library);
     let mut text = String::new();
     for cue in &timeline.cues {
-        let (minutes, seconds, tenths) = (cue.at_ms / 60_000, cue.at_ms / 1000 % 60, cue.at_ms / 100 % 10);
-        text.push_str(&format!("{minutes:>3}:{seconds:02}.{tenths}  {:<8} {}\n", cue.kind.id(), cue.text));
+        let (minutes, seconds, tenths) = (
+            cue.at_ms / 60_000,
+            cue.at_ms / 1000 % 60,
+            cue.at_ms / 100 % 10,
+        );
+        text.push_str(&format!(
+            "{minutes:>3}:{seconds:02}.{tenths}  {:<8} {}\n",
+            cue.kind.id(),
+            cue.text
+        ));
     }
     let cues: Vec<Value> = timeline
         .cues
         .iter()
         .map(|cue| json!({ "at_ms": cue.at_ms, "for_ms": cue.for_ms, "cue": cue.kind.id(), "text": cue.text }))
         .collect();
-    Ok(Said { text, json: json!({ "id": timeline.id, "total_ms": timeline.total_ms, "cues": cues }) })
+    Ok(Said {
+        text,
+        json: json!({ "id": timeline.id, "total_ms": timeline.total_ms, "cues": cues }),
+    })
 }
 
 fn sound(context: &Context, id: &str, path: PathBuf, spoken: bool) -> Result<Said, Failure> {
     let (world, routine) = routine_of(context, id)?;
     let timeline = Timeline::compile(&routine, &world.library);
-    let voice = if spoken { Voice::Spoken } else { Voice::TonesOnly };
-    let report = write_track(&timeline, &path, voice).map_err(|error| Failure::failed(error.to_string()))?;
+    let voice = if spoken {
+        Voice::Spoken
+    } else {
+        Voice::TonesOnly
+    };
+    let report =
+        write_track(&timeline, &path, voice).map_err(|error| Failure::failed(error.to_string()))?;
     let mut text = format!(
         "{} of {}\nThe same in words: {}\nSet the volume so that you can just follow it.\n",
         length(i64::try_from(report.total_ms / 1000).unwrap_or(0)),

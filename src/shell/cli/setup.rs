@@ -48,7 +48,10 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let today = zones.system().zone.local(context.rough_now()?).date_naive();
     let mut answers = Answers {
         settings: Settings::default(),
-        block: arguments.block.clone().unwrap_or_else(|| SHIPPED[0].0.to_owned()),
+        block: arguments
+            .block
+            .clone()
+            .unwrap_or_else(|| SHIPPED[0].0.to_owned()),
         starts: arguments.starts.unwrap_or_else(|| next_monday(today)),
     };
     if !arguments.defaults {
@@ -80,7 +83,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
 }
 
 fn write(path: &std::path::Path, text: &str) -> Result<(), Failure> {
-    write_private(path, text.as_bytes()).map_err(|error| Failure::file("Cannot write", path, &error))
+    write_private(path, text.as_bytes())
+        .map_err(|error| Failure::file("Cannot write", path, &error))
 }
 
 struct Answers {
@@ -92,13 +96,20 @@ struct Answers {
 impl Answers {
     fn ask(&mut self, zones: &ZoneFiles) -> Result<(), Failure> {
         let settings = &mut self.settings;
-        settings.timezone = ask("Time zone (system, or a name such as Europe/Oslo)", "system", |answer| match answer {
-            "system" => Ok(ZoneChoice::System),
-            name if zones.knows(name) => Ok(ZoneChoice::Named(name.to_owned())),
-            name => Err(format!("{name} is no known zone. Write system, or Continent/City.")),
-        })?;
+        settings.timezone = ask(
+            "Time zone (system, or a name such as Europe/Oslo)",
+            "system",
+            |answer| match answer {
+                "system" => Ok(ZoneChoice::System),
+                name if zones.knows(name) => Ok(ZoneChoice::Named(name.to_owned())),
+                name => Err(format!(
+                    "{name} is no known zone. Write system, or Continent/City."
+                )),
+            },
+        )?;
         let time = |answer: &str| {
-            parse_time(answer).ok_or_else(|| "Write hours and minutes, for example 22:30 or 00:15.".to_owned())
+            parse_time(answer)
+                .ok_or_else(|| "Write hours and minutes, for example 22:30 or 00:15.".to_owned())
         };
         settings.nights.bedtime = ask("Lights out", &shown(settings.nights.bedtime), time)?;
         settings.nights.wake = ask("Wake", &shown(settings.nights.wake), time)?;
@@ -109,29 +120,37 @@ impl Answers {
                 .filter(|minutes| (3..=30).contains(minutes))
                 .ok_or_else(|| "Write 3 to 30; 5 to 10 is usual.".to_owned())
         })?;
-        settings.born = ask("Year of birth, for the recommended hours of sleep (or no)", "no", |answer| {
-            match answer.parse() {
+        settings.born = ask(
+            "Year of birth, for the recommended hours of sleep (or no)",
+            "no",
+            |answer| match answer.parse() {
                 Ok(year) if (1900..=2020).contains(&year) => Ok(Some(year)),
                 _ if answer == "no" => Ok(None),
                 _ => Err("Write a year such as 1991, or no.".to_owned()),
-            }
-        })?;
+            },
+        )?;
         self.ask_holds()?;
         self.ask_block()
     }
 
     /// The one-time question before any pattern that holds the breath.
     fn ask_holds(&mut self) -> Result<(), Failure> {
-        println!("\nSome breathing patterns hold the breath for up to seven seconds. Does any of these apply to you?");
-        let flags: Vec<Avoid> =
-            Avoid::ids().filter_map(Avoid::from_id).filter(|avoid| avoid.rules_out_holds() && avoid.id() != "holds").collect();
+        println!(
+            "\nSome breathing patterns hold the breath for up to seven seconds. Does any of these apply to you?"
+        );
+        let flags: Vec<Avoid> = Avoid::ids()
+            .filter_map(Avoid::from_id)
+            .filter(|avoid| avoid.rules_out_holds() && avoid.id() != "holds")
+            .collect();
         for flag in &flags {
             println!("  - {}", flag.words());
         }
         let any = yes("Any of these, or you prefer not to hold your breath", true)?;
         self.settings.evening.holds = !any;
         if any {
-            println!("Patterns without holds, then. Ask your clinician before you hold your breath.");
+            println!(
+                "Patterns without holds, then. Ask your clinician before you hold your breath."
+            );
             if let Some(holds) = Avoid::from_id("holds") {
                 self.settings.avoid.insert(holds);
             }
@@ -142,7 +161,9 @@ impl Answers {
     fn ask_block(&mut self) -> Result<(), Failure> {
         println!("\nBlocks that come with evenfall; a coach's own goes into block.toml later:");
         for (index, (id, text)) in SHIPPED.iter().enumerate() {
-            let name = parse(id, text, Some(self.starts)).map(|block| block.name).unwrap_or_default();
+            let name = parse(id, text, Some(self.starts))
+                .map(|block| block.name)
+                .unwrap_or_default();
             println!("  {}  {name}", index + 1);
         }
         let index: usize = ask("Which", "1", |answer| {
@@ -154,7 +175,9 @@ impl Answers {
         })?;
         self.block = SHIPPED[index - 1].0.to_owned();
         self.starts = ask("First day", &self.starts.to_string(), |answer| {
-            answer.parse().map_err(|_| "Write a date such as 2026-01-05.".to_owned())
+            answer
+                .parse()
+                .map_err(|_| "Write a date such as 2026-01-05.".to_owned())
         })?;
         Ok(())
     }

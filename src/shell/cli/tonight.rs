@@ -18,7 +18,10 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
     let night = plan.tonight(now);
     let known = known::for_night(&context.store()?, night)?;
     let tonight = tonight(&plan, &world.library, night, now, &known);
-    Ok(Said { text: words(&plan, &world.library, &tonight), json: as_json(&plan, &world.library, &tonight) })
+    Ok(Said {
+        text: words(&plan, &world.library, &tonight),
+        json: as_json(&plan, &world.library, &tonight),
+    })
 }
 
 /// The machine form.
@@ -72,7 +75,11 @@ pub fn routine_json(routine: &Routine, library: &Library) -> Value {
 fn pattern_json(pattern: &Pattern, cycles: u32) -> Value {
     let seconds = |ms: u32| {
         let exact = f64::from(ms) / 1000.0;
-        if ms % 1000 == 0 { json!(ms / 1000) } else { json!(exact) }
+        if ms % 1000 == 0 {
+            json!(ms / 1000)
+        } else {
+            json!(exact)
+        }
     };
     json!({
         "id": pattern.id,
@@ -99,7 +106,11 @@ pub fn words(plan: &Plan, library: &Library, tonight: &Tonight<'_>) -> String {
         length(night.in_bed_s),
     );
     let day = &tonight.day;
-    let titles: Vec<&str> = day.sessions.iter().map(|session| session.title.as_str()).collect();
+    let titles: Vec<&str> = day
+        .sessions
+        .iter()
+        .map(|session| session.title.as_str())
+        .collect();
     match (titles.is_empty(), day.phase) {
         (false, Some(phase)) => text.push_str(&format!(
             "Today: {} ({}, week {})\n",
@@ -108,7 +119,11 @@ pub fn words(plan: &Plan, library: &Library, tonight: &Tonight<'_>) -> String {
             day.week.unwrap_or(1)
         )),
         (true, Some(phase)) => {
-            text.push_str(&format!("Today: rest ({}, week {})\n", phase.name, day.week.unwrap_or(1)));
+            text.push_str(&format!(
+                "Today: rest ({}, week {})\n",
+                phase.name,
+                day.week.unwrap_or(1)
+            ));
         }
         (_, None) => text.push_str("Today is outside the block.\n"),
     }
@@ -124,7 +139,10 @@ pub fn words(plan: &Plan, library: &Library, tonight: &Tonight<'_>) -> String {
 
 /// A routine as a list, one stretch a line, both sides on one.
 pub fn routine_words(routine: &Routine, library: &Library) -> String {
-    let mut text = format!("{} of wind-down\n", length(i64::try_from(routine.seconds()).unwrap_or(0)));
+    let mut text = format!(
+        "{} of wind-down\n",
+        length(i64::try_from(routine.seconds()).unwrap_or(0))
+    );
     let mut last: Option<&str> = None;
     for step in &routine.steps {
         if last == Some(step.stretch.as_str()) {
@@ -133,10 +151,22 @@ pub fn routine_words(routine: &Routine, library: &Library) -> String {
         last = Some(&step.stretch);
         let stretch = library.stretches.get(&step.stretch);
         let name = stretch.map_or(step.stretch.as_str(), |stretch| stretch.name.as_str());
-        let sides = if step.side == Side::Both { "" } else { " each side" };
-        let regions: Vec<&str> =
-            stretch.iter().flat_map(|stretch| stretch.regions.keys()).copied().map(Region::words).collect();
-        text.push_str(&format!("  {name}, {} s{sides}  ({})\n", step.hold_s, regions.join(", ")));
+        let sides = if step.side == Side::Both {
+            ""
+        } else {
+            " each side"
+        };
+        let regions: Vec<&str> = stretch
+            .iter()
+            .flat_map(|stretch| stretch.regions.keys())
+            .copied()
+            .map(Region::words)
+            .collect();
+        text.push_str(&format!(
+            "  {name}, {} s{sides}  ({})\n",
+            step.hold_s,
+            regions.join(", ")
+        ));
     }
     let breathing = u64::from(routine.pattern.cycle_ms()) * u64::from(routine.cycles) / 1000;
     text.push_str(&format!(
