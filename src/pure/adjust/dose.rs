@@ -275,5 +275,4 @@ fn changes(planned: &Dose, suggested: &Dose, leave_out: &BTreeSet<Region>) -> Ve
 }
 
 #[cfg(test)]
-#[path = "dose_tests.rs"]
 mod tests;

@@ -40,7 +40,7 @@ pub fn scaled_count(planned: u32, band: Band) -> u32 {
 /// (Zourdos MC et al. 2016, J Strength Cond Res 30(1):267-275; Helms ER et al. 2016, Strength Cond J
 /// 38(4):42-49; from memory).
 pub fn reps_in_reserve(rpe: f64) -> Option<f64> {
-    (rpe >= 5.0).then(|| 10.0 - rpe)
+    (rpe >= 5.0).then_some(10.0 - rpe)
 }
 
 /// One step easier: the same cycle with less work and more rest.

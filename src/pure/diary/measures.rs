@@ -2,6 +2,7 @@
 
 use chrono::Duration;
 
+use super::quality::LONG_WAKE_MIN;
 use crate::pure::civil::Instant;
 
 /// The times of a night as instants. What was not said is `None`, never zero.
@@ -121,6 +122,19 @@ impl Times {
                 .zip(period)
                 .map(|(onset, period)| onset + Duration::milliseconds(period * 500)),
             asleep_at_most_s: asleep.or_else(|| self.room_for_sleep()),
+        }
+    }
+
+    /// The longer of the minutes to fall asleep and the minutes awake in between, for counting nights with
+    /// a long time awake. One of them alone is enough only if it is long.
+    pub fn long_wake_min(&self) -> Option<u32> {
+        let awake = self
+            .awake_for_min
+            .or((self.wakings == Some(0)).then_some(0));
+        match (self.asleep_after_min, awake) {
+            (Some(to_sleep), Some(awake)) => Some(to_sleep.max(awake)),
+            (Some(only), None) | (None, Some(only)) => (only >= LONG_WAKE_MIN).then_some(only),
+            (None, None) => None,
         }
     }
 

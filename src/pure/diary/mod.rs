@@ -10,12 +10,15 @@
 
 mod entry;
 mod measures;
+mod moment;
 mod morning;
 mod quality;
+mod reading;
 mod refusal;
 
-pub use entry::{Diary, DiaryEntry, Moment, attach};
+pub use entry::{Diary, DiaryEntry, attach};
 pub use measures::{Measures, Times, efficiency_percent};
+pub use moment::{BadMoment, Moment};
 pub use morning::{Item, Morning, Ratings, parse_sore_in};
 pub use quality::{
     Indicator, LONG_WAKE_MIN, awakenings_indicator, efficiency_indicator, insomnia_weeks,

@@ -1,7 +1,9 @@
 //! From the score to what it means for today's session, and what raises the severity whatever it says.
 
+use chrono::{Days, NaiveDate};
+
 use super::score::Score;
-use crate::pure::diary::Item;
+use crate::pure::diary::{Item, Morning};
 
 /// How much of the plan to do, from all of it to none. Later ones are more severe.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -135,6 +137,28 @@ pub struct Conditions {
     pub last_three_nights_s: [Option<i64>; 3],
 }
 
+impl Conditions {
+    /// What the mornings themselves say about a date: illness, last night and the last three nights.
+    /// Cautions and pain are for the caller to add.
+    pub fn of_mornings(mornings: &[Morning], date: NaiveDate) -> Self {
+        let on = |ago: u64| {
+            let wanted = date - Days::new(ago);
+            mornings
+                .iter()
+                .rev()
+                .find(|morning| morning.date() == wanted)
+        };
+        let asleep = |ago| on(ago).and_then(|morning| morning.times.measures().asleep_s);
+        let today = on(0);
+        Self {
+            illness: today.is_some_and(|morning| morning.ill),
+            asleep_s: today.and_then(|morning| morning.times.measures().asleep_at_most_s),
+            last_three_nights_s: [asleep(2), asleep(1), asleep(0)],
+            ..Self::default()
+        }
+    }
+}
+
 /// The score with its guards: what a morning means for today's session.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Readiness {
@@ -185,5 +209,34 @@ pub fn assess(score: Score, conditions: &Conditions) -> Readiness {
         score,
         guards,
         band,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pure::civil::Night;
+
+    #[test]
+    fn the_mornings_say_how_the_last_nights_were() {
+        let date = NaiveDate::from_ymd_opt(2026, 1, 8).expect("date");
+        let mut mornings: Vec<Morning> = (0..3)
+            .map(|ago| Morning::empty(Night(date - Days::new(ago)).previous(), "UTC"))
+            .collect();
+        for (morning, minutes) in mornings.iter_mut().zip([200, 300, 310]) {
+            morning.times.sleep_min = Some(minutes);
+        }
+        mornings[0].ill = true;
+        let found = Conditions::of_mornings(&mornings, date);
+        assert!(found.illness);
+        assert_eq!(found.asleep_s, Some(200 * 60));
+        assert_eq!(
+            found.last_three_nights_s,
+            [Some(310 * 60), Some(300 * 60), Some(200 * 60)]
+        );
+        // The day after, nothing is known about the last night.
+        let next = Conditions::of_mornings(&mornings, date + Days::new(1));
+        assert_eq!((next.illness, next.asleep_s), (false, None));
+        assert_eq!(next.last_three_nights_s[2], None);
     }
 }

@@ -11,9 +11,11 @@
 //! training above the plan.
 
 mod band;
+mod memory;
 mod score;
 mod words;
 
 pub use band::{Band, Conditions, Guard, Readiness, assess, band_of};
-pub use score::{ItemPart, RatedMorning, Score, for_day, history, usual_level, weight};
+pub use memory::usual_level;
+pub use score::{ItemPart, RatedMorning, Score, for_day, history, weight};
 pub use words::{reasons, score_in_words};

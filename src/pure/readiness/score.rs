@@ -1,20 +1,11 @@
 //! The score: deviations from the usual level in units of the usual spread.
 
-use std::collections::VecDeque;
-
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 
 use super::band::{Band, band_of};
+use super::memory::Memory;
 use crate::pure::diary::{Item, Morning, Ratings};
 
-/// How far back answers count, in calendar days before the morning.
-const MEMORY_DAYS: u64 = 365;
-/// The spread of a typical person, and the least that is ever used.
-const TYPICAL_SPREAD: f64 = 0.50;
-/// How many mornings the typical spread weighs.
-const TYPICAL_MORNINGS: f64 = 14.0;
-/// The usual level of a typical person.
-const TYPICAL_LEVEL: f64 = 3.0;
 /// With fewer earlier mornings than this the score suggests a trim at most.
 const FIRST_MORNINGS: usize = 3;
 
@@ -92,117 +83,24 @@ impl Score {
     }
 }
 
-/// The usual level from `count` answers with the sum `sum`: the answers' mean with some typical days
-/// mixed in, seven on day one, fewer with every answer, none from the fourteenth on.
-pub fn usual_level(sum: u32, count: u32) -> f64 {
-    let typical = (7.0 - f64::from(count) / 2.0).max(0.0);
-    (typical * TYPICAL_LEVEL + f64::from(sum)) / (typical + f64::from(count))
-}
-
-/// What is remembered on one morning: the answers of the 365 days before it.
-#[derive(Default)]
-struct Memory {
-    mornings: VecDeque<Remembered>,
-    sums: [u32; 4],
-    counts: [u32; 4],
-}
-
-struct Remembered {
-    date: NaiveDate,
-    ratings: Ratings,
-    deviation: Option<f64>,
-}
-
-impl Memory {
-    /// Drops what lies more than 365 days before `today`.
-    fn forget_before(&mut self, today: NaiveDate) {
-        let oldest = today
-            .checked_sub_days(Days::new(MEMORY_DAYS))
-            .unwrap_or(NaiveDate::MIN);
-        while self
-            .mornings
-            .front()
-            .is_some_and(|morning| morning.date < oldest)
-        {
-            if let Some(old) = self.mornings.pop_front() {
-                for (index, item) in Item::ALL.into_iter().enumerate() {
-                    if let Some(value) = old.ratings.get(item) {
-                        self.sums[index] -= u32::from(value);
-                        self.counts[index] -= 1;
-                    }
-                }
-            }
-        }
-    }
-
-    fn items(&self, ratings: &Ratings) -> [ItemPart; 4] {
-        std::array::from_fn(|index| {
-            let item = Item::ALL[index];
-            let usual = usual_level(self.sums[index], self.counts[index]);
-            let value = ratings.get(item);
-            ItemPart {
-                item,
-                value,
-                usual,
-                weight: weight(item),
-                part: value.map(|value| weight(item) * (f64::from(value) - usual)),
-            }
-        })
-    }
-
-    fn remember(&mut self, morning: &RatedMorning, deviation: Option<f64>) {
-        for (index, item) in Item::ALL.into_iter().enumerate() {
-            if let Some(value) = morning.ratings.get(item) {
-                self.sums[index] += u32::from(value);
-                self.counts[index] += 1;
-            }
-        }
-        self.mornings.push_back(Remembered {
-            date: morning.date,
-            ratings: morning.ratings,
-            deviation,
-        });
-    }
-
-    /// The squares are added up afresh each time, oldest first: a running sum would let the rounding of
-    /// long forgotten days leak into the score.
-    fn spread(&self) -> f64 {
-        let (sum, count) = self
-            .mornings
-            .iter()
-            .filter_map(|morning| morning.deviation)
-            .fold((0.0, 0.0), |(sum, count), deviation| {
-                (sum + deviation * deviation, count + 1.0)
-            });
-        let typical = TYPICAL_MORNINGS * TYPICAL_SPREAD * TYPICAL_SPREAD;
-        ((typical + sum) / (TYPICAL_MORNINGS + count))
-            .sqrt()
-            .max(TYPICAL_SPREAD)
-    }
-
-    fn score(&self, morning: &RatedMorning) -> Score {
-        let items = self.items(&morning.ratings);
-        let deviation = deviation(&items);
-        let spread = deviation.map(|_| self.spread());
-        let score = deviation
-            .zip(spread)
-            .map(|(deviation, spread)| deviation / spread);
-        let score_band = score.map_or(Band::AsPlanned, band_of);
-        let earlier = self
-            .mornings
-            .iter()
-            .filter(|morning| morning.ratings.any())
-            .count();
-        Score {
-            date: morning.date,
-            score,
-            deviation,
-            spread,
-            score_band,
-            capped: earlier < FIRST_MORNINGS && score_band > Band::Trim,
-            items,
-            earlier_mornings: earlier,
-        }
+fn scored(memory: &Memory, morning: &RatedMorning) -> Score {
+    let items = memory.items(&morning.ratings);
+    let deviation = deviation(&items);
+    let spread = deviation.map(|_| memory.spread());
+    let score = deviation
+        .zip(spread)
+        .map(|(deviation, spread)| deviation / spread);
+    let score_band = score.map_or(Band::AsPlanned, band_of);
+    let earlier = memory.answered_mornings();
+    Score {
+        date: morning.date,
+        score,
+        deviation,
+        spread,
+        score_band,
+        capped: earlier < FIRST_MORNINGS && score_band > Band::Trim,
+        items,
+        earlier_mornings: earlier,
     }
 }
 
@@ -240,7 +138,7 @@ pub fn history(mornings: &[RatedMorning]) -> Vec<Score> {
         .iter()
         .map(|morning| {
             memory.forget_before(morning.date);
-            let score = memory.score(morning);
+            let score = scored(&memory, morning);
             memory.remember(morning, score.deviation);
             score
         })
@@ -282,11 +180,13 @@ pub fn for_day(mornings: &[RatedMorning], today: &RatedMorning) -> Score {
         memory.remember(morning, deviation);
     }
     memory.forget_before(today.date);
-    memory.score(today)
+    scored(&memory, today)
 }
 
 #[cfg(test)]
 mod tests {
+    use chrono::Days;
+
     use super::*;
 
     fn day(number: u64) -> NaiveDate {

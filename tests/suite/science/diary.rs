@@ -4,7 +4,7 @@
 use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
 use evenfall::pure::civil::{Night, Zone};
 use evenfall::pure::diary::{
-    self, DiaryEntry, Moment, Refusal, attach, awakenings_indicator, efficiency_indicator,
+    DiaryEntry, LONG_WAKE_MIN, Moment, Refusal, attach, awakenings_indicator, efficiency_indicator,
     efficiency_percent, insomnia_weeks, long_wake_nights, onset_indicator, waso_indicator,
 };
 use serde_json::Value;
@@ -68,7 +68,7 @@ fn nights_have_the_lengths_computed_elsewhere() {
         let night = Night::of(wall(&given["attempt"]));
         let times = entry(given, &zone)
             .resolve(night, &zone)
-            .expect(id(case))
+            .unwrap_or_else(|refusals| panic!("{}: {refusals:?}", id(case)))
             .times;
         let found = times.measures();
         let in_minutes = |seconds: Option<i64>| seconds.map(|seconds| seconds as f64 / 60.0);
@@ -207,7 +207,10 @@ fn clock_times_get_the_dates_computed_elsewhere() {
             ..DiaryEntry::default()
         };
         let night = Night(morning - Duration::days(1));
-        let times = entry.resolve(night, &Zone::utc()).expect(id(case)).times;
+        let times = entry
+            .resolve(night, &Zone::utc())
+            .unwrap_or_else(|refusals| panic!("{}: {refusals:?}", id(case)))
+            .times;
         assert_eq!(
             times.lights_out.map(|at| at.naive_utc()),
             Some(bed),
@@ -256,11 +259,11 @@ fn weeks_with_long_times_awake_are_counted() {
             .map(|week| {
                 let week: Vec<Option<u32>> =
                     week.as_array().expect("week").iter().map(minutes).collect();
-                diary::long_wake_nights(&week)
+                long_wake_nights(&week)
             })
             .collect();
         assert_eq!(serde_json::json!(nights), case["out"]["nights_per_week"]);
         assert_eq!(insomnia_weeks(&nights), case["out"]["weeks_with_3_or_more"]);
-        assert_eq!(long_wake_nights(&[Some(diary::LONG_WAKE_MIN - 1), None]), 0);
+        assert_eq!(long_wake_nights(&[Some(LONG_WAKE_MIN - 1), None]), 0);
     }
 }

@@ -232,5 +232,4 @@ pub fn merged(known: Option<&Morning>, imported: &Morning) -> Option<Morning> {
 }
 
 #[cfg(test)]
-#[path = "mornings_tests.rs"]
 mod tests;

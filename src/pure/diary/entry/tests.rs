@@ -265,3 +265,19 @@ fn every_night_of_four_years_has_its_true_length() {
         }
     }
 }
+
+#[test]
+fn a_long_time_awake_needs_one_long_or_both_known() {
+    let long = |asleep_after_min, awake_for_min| {
+        Times {
+            asleep_after_min,
+            awake_for_min,
+            ..Times::default()
+        }
+        .long_wake_min()
+    };
+    assert_eq!(long(Some(10), Some(35)), Some(35));
+    assert_eq!(long(Some(40), None), Some(40));
+    assert_eq!(long(Some(10), None), None);
+    assert_eq!(long(None, None), None);
+}
