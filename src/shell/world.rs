@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 
 use super::failure::Failure;
 use super::home::Home;
+use super::store::Store;
 use super::zones::ZoneFiles;
 use crate::pure::agenda::Plan;
 use crate::pure::block::{self, Block};
@@ -18,6 +19,10 @@ use crate::pure::routine::Timeline;
 use crate::pure::routine::embedded;
 use crate::pure::routine::library::{Kind as TextKind, Library, LibraryText, Limits};
 use crate::pure::settings::{self, KnownIds, Settings};
+
+/// The fact in the store that says when the service first ran on the default block: without it the
+/// block would start next Monday for ever.
+pub const DEFAULT_BLOCK_BEGUN: &str = "default_block_begun";
 
 /// Everything a command needs to know of the person's files.
 #[derive(Clone, Debug)]
@@ -36,6 +41,8 @@ pub struct World {
     pub zone: Zone,
     /// There is no settings file: the embedded defaults are in force.
     pub on_defaults: bool,
+    /// There is no block file: the default block is in force.
+    pub on_default_block: bool,
 }
 
 /// The texts of a home as they are on disk.
@@ -89,15 +96,18 @@ impl World {
         let mut complaints = Vec::new();
         let (settings, zone) = read_settings(home, &texts, &zones, &library, &mut complaints);
         let today = zone.local(now).date_naive();
+        let begun = if texts.block.is_none() { Store::peek(&home.diary(), DEFAULT_BLOCK_BEGUN) } else { None };
+        let begun = begun.and_then(|date| date.parse().ok());
         let block = match &texts.block {
             Some(text) => block::parse(&home.block().display().to_string(), text, None),
-            None => Ok(default_block(today)),
+            None => Ok(default_block(begun.unwrap_or(today))),
         };
         let block = block.unwrap_or_else(|found| {
             complaints.extend(found);
             default_block(today)
         });
         let on_defaults = texts.settings.is_none();
+        let on_default_block = texts.block.is_none();
         let world = Self {
             home: home.clone(),
             settings,
@@ -106,6 +116,7 @@ impl World {
             zones,
             zone,
             on_defaults,
+            on_default_block,
         };
         Ok(Checked {
             world,

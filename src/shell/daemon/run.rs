@@ -23,7 +23,7 @@ use crate::shell::page::{self, View};
 use crate::shell::store::Store;
 use crate::shell::timer::WallTimer;
 use crate::shell::watch::Watch;
-use crate::shell::world::{Checked, World};
+use crate::shell::world::{Checked, DEFAULT_BLOCK_BEGUN, World};
 
 /// A line on standard output. A reader that went away must not end the service, as `println!` would.
 macro_rules! say {
@@ -89,7 +89,11 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     for complaint in routine_complaints {
         log!("{complaint}");
     }
-    let store = Store::open(&home.diary())?;
+    let mut store = Store::open(&home.diary())?;
+    if world.on_default_block && store.fact(DEFAULT_BLOCK_BEGUN)?.is_none() {
+        let today = world.zone.local(clock.now()).date_naive();
+        store.set_fact(DEFAULT_BLOCK_BEGUN, &today.to_string(), clock.now())?;
+    }
     let (jobs, desktop_jobs) = mpsc::unbounded_channel();
     let (reports, mut desktop) = mpsc::unbounded_channel();
     tokio::spawn(notify::run(desktop_jobs, reports));
