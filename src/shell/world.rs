@@ -96,7 +96,11 @@ impl World {
         let mut complaints = Vec::new();
         let (settings, zone) = read_settings(home, &texts, &zones, &library, &mut complaints);
         let today = zone.local(now).date_naive();
-        let begun = if texts.block.is_none() { Store::peek(&home.diary(), DEFAULT_BLOCK_BEGUN) } else { None };
+        let begun = if texts.block.is_none() {
+            Store::peek(&home.diary(), DEFAULT_BLOCK_BEGUN)
+        } else {
+            None
+        };
         let begun = begun.and_then(|date| date.parse().ok());
         let block = match &texts.block {
             Some(text) => block::parse(&home.block().display().to_string(), text, None),

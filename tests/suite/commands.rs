@@ -44,12 +44,15 @@ rest = 10
 
 fn home() -> Home {
     let home = Home::new();
-    home.write("settings.toml", SETTINGS).write("block.toml", BLOCK);
+    home.write("settings.toml", SETTINGS)
+        .write("block.toml", BLOCK);
     home
 }
 
 fn instant(value: &Value) -> chrono::DateTime<chrono::FixedOffset> {
-    let text = value.as_str().unwrap_or_else(|| panic!("no instant: {value}"));
+    let text = value
+        .as_str()
+        .unwrap_or_else(|| panic!("no instant: {value}"));
     chrono::DateTime::parse_from_rfc3339(text).unwrap_or_else(|error| panic!("{text}: {error}"))
 }
 
@@ -61,20 +64,38 @@ fn tonight_is_timed_back_from_lights_out() {
     assert_eq!(tonight["day"]["kind"], "training");
     assert_eq!(tonight["day"]["session"], "legs");
     assert_eq!(tonight["day"]["phase"], "Groundwork");
-    assert_eq!((&tonight["day"]["week"], &tonight["day"]["block_week"]), (&Value::from(1), &Value::from(1)));
+    assert_eq!(
+        (&tonight["day"]["week"], &tonight["day"]["block_week"]),
+        (&Value::from(1), &Value::from(1))
+    );
     assert_eq!(tonight["lights_out"], "2026-01-05T22:30:00+01:00");
     assert_eq!(tonight["starts_at"], "2026-01-05T22:07:00+01:00");
     assert_eq!(tonight["prompt_at"], "2026-01-05T22:02:00+01:00");
     assert_eq!(tonight["wake"], "2026-01-06T06:30:00+01:00");
     assert_eq!(tonight["in_bed_s"], 8 * 3600);
-    assert_eq!(tonight["need_s"], 7 * 3600, "adults of 26 to 64: 7 to 9 hours (Hirshkowitz M et al. 2015)");
+    assert_eq!(
+        tonight["need_s"],
+        7 * 3600,
+        "adults of 26 to 64: 7 to 9 hours (Hirshkowitz M et al. 2015)"
+    );
     let routine = &tonight["routine"];
     assert_eq!(routine["id"], "composed");
     let seconds = routine["seconds"].as_i64().expect("seconds");
-    assert!(seconds <= 480, "longer than the minutes of the settings: {seconds} s");
+    assert!(
+        seconds <= 480,
+        "longer than the minutes of the settings: {seconds} s"
+    );
     let pattern = &routine["pattern"];
     assert!(pattern["seconds"].as_i64().expect("seconds") >= 120);
-    for field in ["id", "inhale_s", "hold_s", "exhale_s", "hold_out_s", "cycles", "seconds"] {
+    for field in [
+        "id",
+        "inhale_s",
+        "hold_s",
+        "exhale_s",
+        "hold_out_s",
+        "cycles",
+        "seconds",
+    ] {
         assert!(!pattern[field].is_null(), "pattern.{field} is missing");
     }
     let trained = ["thigh_front", "glutes", "calves"];
@@ -82,9 +103,14 @@ fn tonight_is_timed_back_from_lights_out() {
     assert!(!stretches.is_empty());
     let hits = stretches.iter().filter(|stretch| {
         let regions = stretch["regions"].as_array().expect("regions");
-        regions.iter().any(|region| trained.contains(&region.as_str().unwrap_or_default()))
+        regions
+            .iter()
+            .any(|region| trained.contains(&region.as_str().unwrap_or_default()))
     });
-    assert!(hits.count() > 0, "nothing for what was trained: {stretches:?}");
+    assert!(
+        hits.count() > 0,
+        "nothing for what was trained: {stretches:?}"
+    );
 }
 
 #[test]
@@ -94,7 +120,13 @@ fn tonight_follows_overrides_one_offs_and_nights_after_midnight() {
     assert_eq!(friday["lights_out"], "2026-01-09T23:15:00+01:00");
     assert_eq!(friday["wake"], "2026-01-10T07:45:00+01:00");
     let once = home.json("2026-12-24T20:00", &["tonight"]);
-    assert_eq!((&once["night"], &once["lights_out"]), (&Value::from("2026-12-24"), &Value::from("2026-12-25T00:30:00+01:00")));
+    assert_eq!(
+        (&once["night"], &once["lights_out"]),
+        (
+            &Value::from("2026-12-24"),
+            &Value::from("2026-12-25T00:30:00+01:00")
+        )
+    );
     let after_midnight = home.json("2026-12-25T00:10", &["tonight"]);
     assert_eq!(after_midnight["night"], "2026-12-24");
     let next_day = home.json("2026-12-25T09:00", &["tonight"]);
@@ -112,22 +144,57 @@ fn a_clock_change_is_said_and_counted_in_real_hours() {
 
 #[test]
 fn the_agenda_lists_prompts_in_order_with_their_nights() {
-    let agenda = home().json("2026-01-05T08:00", &["agenda", "--from", "2026-01-05", "--days", "7"]);
+    let agenda = home().json(
+        "2026-01-05T08:00",
+        &["agenda", "--from", "2026-01-05", "--days", "7"],
+    );
     let prompts = agenda["prompts"].as_array().expect("prompts");
-    let due: Vec<_> = prompts.iter().map(|prompt| instant(&prompt["due_at"])).collect();
+    let due: Vec<_> = prompts
+        .iter()
+        .map(|prompt| instant(&prompt["due_at"]))
+        .collect();
     assert!(due.is_sorted());
-    let of = |kind: &str| prompts.iter().filter(|prompt| prompt["kind"] == kind).count();
-    assert_eq!([of("wind_down"), of("morning"), of("lights_out"), of("session"), of("week_review")], [7, 7, 7, 2, 1]);
-    let morning = prompts.iter().find(|prompt| prompt["kind"] == "morning").expect("morning");
-    assert_eq!((&morning["night"], &morning["due_at"]), (&Value::from("2026-01-04"), &Value::from("2026-01-05T06:40:00+01:00")));
-    assert!(prompts.iter().all(|prompt| prompt["text"].as_str().is_some_and(|text| !text.is_empty())));
+    let of = |kind: &str| {
+        prompts
+            .iter()
+            .filter(|prompt| prompt["kind"] == kind)
+            .count()
+    };
+    assert_eq!(
+        [
+            of("wind_down"),
+            of("morning"),
+            of("lights_out"),
+            of("session"),
+            of("week_review")
+        ],
+        [7, 7, 7, 2, 1]
+    );
+    let morning = prompts
+        .iter()
+        .find(|prompt| prompt["kind"] == "morning")
+        .expect("morning");
+    assert_eq!(
+        (&morning["night"], &morning["due_at"]),
+        (
+            &Value::from("2026-01-04"),
+            &Value::from("2026-01-05T06:40:00+01:00")
+        )
+    );
+    assert!(
+        prompts
+            .iter()
+            .all(|prompt| prompt["text"].as_str().is_some_and(|text| !text.is_empty()))
+    );
 }
 
 #[test]
 fn compiled_cues_tile_the_time_of_every_evening_and_pattern() {
     let home = home();
     let library = home.json("", &["routine", "list"]);
-    let ids = ["evenings", "patterns"].iter().flat_map(|kind| library[kind].as_array().expect("ids").clone());
+    let ids = ["evenings", "patterns"]
+        .iter()
+        .flat_map(|kind| library[kind].as_array().expect("ids").clone());
     let mut ids: Vec<Value> = ids.collect();
     ids.push(Value::from("tonight"));
     assert!(ids.len() >= 15);
@@ -141,7 +208,10 @@ fn compiled_cues_tile_the_time_of_every_evening_and_pattern() {
             assert!(cue["text"].is_string());
         }
         assert_eq!(timeline["total_ms"].as_u64(), Some(at), "{id}");
-        let last = timeline["cues"].as_array().and_then(|cues| cues.last()).expect("end");
+        let last = timeline["cues"]
+            .as_array()
+            .and_then(|cues| cues.last())
+            .expect("end");
         assert_eq!(last["cue"], "end", "{id}");
     }
 }
@@ -152,7 +222,17 @@ fn the_library_is_listed_filtered_and_shown() {
     let all = home.json("", &["routine", "list"]);
     assert_eq!(all["stretches"].as_array().expect("stretches").len(), 48);
     assert_eq!(all["patterns"].as_array().expect("patterns").len(), 8);
-    let calves = home.json("", &["routine", "list", "--region", "calves", "--position", "standing"]);
+    let calves = home.json(
+        "",
+        &[
+            "routine",
+            "list",
+            "--region",
+            "calves",
+            "--position",
+            "standing",
+        ],
+    );
     for stretch in calves["stretches"].as_array().expect("stretches") {
         assert_eq!(stretch["position"], "standing");
         assert!(stretch["regions"].to_string().contains("calves"));
@@ -168,11 +248,21 @@ fn the_library_is_listed_filtered_and_shown() {
 #[test]
 fn all_complaints_come_at_once_and_nothing_else_happens() {
     let home = Home::new();
-    home.write("settings.toml", "timezone = \"Europe/Olso\"\n[nights]\nbedtime = \"25:00\"\n");
-    home.write("routines/stretches/mine.toml", "name = \"Mine\"\nholds = [15, 30]\n");
+    home.write(
+        "settings.toml",
+        "timezone = \"Europe/Olso\"\n[nights]\nbedtime = \"25:00\"\n",
+    );
+    home.write(
+        "routines/stretches/mine.toml",
+        "name = \"Mine\"\nholds = [15, 30]\n",
+    );
     let said = home.run("", &["check"]);
     assert_eq!(said.code, 2);
-    for place in ["settings.toml:1:12:", "settings.toml:3:11:", "mine.toml:2:1:"] {
+    for place in [
+        "settings.toml:1:12:",
+        "settings.toml:3:11:",
+        "mine.toml:2:1:",
+    ] {
         assert!(said.err.contains(place), "no {place} in {}", said.err);
     }
     assert!(said.err.contains("Europe/Oslo"));
@@ -182,7 +272,10 @@ fn all_complaints_come_at_once_and_nothing_else_happens() {
 #[test]
 fn a_faulty_routine_file_does_not_take_the_evening_away() {
     let home = home();
-    home.write("routines/stretches/mine.toml", "name = \"Mine\"\nholds = [15, 30]\n");
+    home.write(
+        "routines/stretches/mine.toml",
+        "name = \"Mine\"\nholds = [15, 30]\n",
+    );
     let said = home.run("2026-01-05T20:00", &["tonight"]);
     assert_eq!(said.code, 0);
     assert!(said.err.contains("mine.toml:2:1:"), "{}", said.err);
@@ -196,21 +289,35 @@ fn defaults_work_at_once_and_say_so_once() {
     assert_eq!(said.err.lines().count(), 1, "{}", said.err);
     assert!(said.err.contains("evenfall setup"), "{}", said.err);
     let tonight = home.json("2026-01-05T20:00", &["tonight"]);
-    assert_eq!(tonight["day"]["kind"], "training", "the default block starts on the Monday on or after today");
-    assert_eq!(home.json("2026-01-07T20:00", &["tonight"])["day"]["kind"], "outside");
+    assert_eq!(
+        tonight["day"]["kind"], "training",
+        "the default block starts on the Monday on or after today"
+    );
+    assert_eq!(
+        home.json("2026-01-07T20:00", &["tonight"])["day"]["kind"],
+        "outside"
+    );
 }
 
 #[test]
 fn setup_writes_files_that_check_accepts_and_replaces_none() {
     let home = Home::new();
-    assert_eq!(home.run("2026-01-07T20:00", &["setup", "--defaults"]).code, 0);
+    assert_eq!(
+        home.run("2026-01-07T20:00", &["setup", "--defaults"]).code,
+        0
+    );
     assert_eq!(home.run("", &["check"]).code, 0);
-    assert_eq!(home.json("2026-01-12T20:00", &["tonight"])["day"]["kind"], "training");
+    assert_eq!(
+        home.json("2026-01-12T20:00", &["tonight"])["day"]["kind"],
+        "training"
+    );
     let again = home.run("", &["setup", "--defaults"]);
     assert_eq!(again.code, 1);
     assert!(again.err.contains("--replace"), "{}", again.err);
     let mode = std::os::unix::fs::PermissionsExt::mode(
-        &std::fs::metadata(home.path().join("settings.toml")).expect("settings").permissions(),
+        &std::fs::metadata(home.path().join("settings.toml"))
+            .expect("settings")
+            .permissions(),
     );
     assert_eq!(mode & 0o777, 0o600);
 }
@@ -222,13 +329,20 @@ fn wrong_arguments_are_two_and_help_is_nothing_wrong() {
     assert_eq!(home.run("yesterday", &["tonight"]).code, 2);
     assert_eq!(home.run("2026-01-05T20:00", &["daemon"]).code, 2);
     assert_eq!(home.run("", &["--help"]).code, 0);
-    assert_eq!(home.run("", &["later"]).code, 1, "nothing stands to be answered");
+    assert_eq!(
+        home.run("", &["later"]).code,
+        1,
+        "nothing stands to be answered"
+    );
 }
 
 #[test]
 fn the_block_moves_back_and_history_stays() {
     let home = home();
-    assert_eq!(home.run("2026-01-07T08:00", &["block", "shift", "7"]).code, 0);
+    assert_eq!(
+        home.run("2026-01-07T08:00", &["block", "shift", "7"]).code,
+        0
+    );
     let day = |at: &str| home.json(at, &["tonight"])["day"].clone();
     assert_eq!(day("2026-01-05T20:00")["kind"], "training");
     assert_eq!(day("2026-01-07T20:00")["kind"], "outside");
@@ -239,6 +353,9 @@ fn the_block_moves_back_and_history_stays() {
 #[test]
 fn a_late_start_is_a_shorter_evening() {
     let tonight = home().json("2026-01-05T22:55", &["tonight"]);
-    assert!(tonight["routine"]["seconds"].as_i64().expect("seconds") <= 300, "{tonight}");
+    assert!(
+        tonight["routine"]["seconds"].as_i64().expect("seconds") <= 300,
+        "{tonight}"
+    );
     assert!(tonight["notes"].to_string().contains("late"), "{tonight}");
 }

@@ -25,7 +25,11 @@ impl Store {
     pub fn peek(path: &Path, name: &str) -> Option<String> {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags).ok()?;
-        connection.query_row("SELECT value FROM fact WHERE name = ?1", [name], |row| row.get(0)).ok()
+        connection
+            .query_row("SELECT value FROM fact WHERE name = ?1", [name], |row| {
+                row.get(0)
+            })
+            .ok()
     }
 
     /// Sets a fact.
