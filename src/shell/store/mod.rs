@@ -4,9 +4,14 @@
 //! transaction is immediate (a deferred one that read first fails at once when another process wrote
 //! in between) and synchronous: what a command acknowledged survives a power cut.
 
+mod cells;
 mod evening;
 mod fact;
+mod kept;
+mod mornings;
+mod pain;
 mod prompts;
+mod sessions;
 mod upgrade;
 
 use std::path::{Path, PathBuf};
@@ -18,6 +23,9 @@ use super::failure::Failure;
 use super::home;
 
 pub use evening::EveningRow;
+pub use mornings::MorningRow;
+pub use pain::PainRow;
+pub use sessions::{SessionRow, TrainingDay, rest_days_of, sessions_of};
 
 /// An open store.
 #[derive(Debug)]

@@ -30,3 +30,84 @@ CREATE TABLE fact (
     value  TEXT    NOT NULL,
     at_ms  INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
+
+-- One row a record of a night; a later row for the same night replaces the one it names.
+CREATE TABLE morning (
+    id                 INTEGER PRIMARY KEY,
+    replaces           INTEGER UNIQUE REFERENCES morning (id),
+    night              TEXT    NOT NULL,
+    at_ms              INTEGER NOT NULL,
+    offset_s           INTEGER NOT NULL,
+    zone               TEXT    NOT NULL,
+    into_bed_ms        INTEGER,
+    into_bed_offset_s  INTEGER,
+    lights_out_ms      INTEGER,
+    lights_out_offset_s INTEGER,
+    asleep_after_min   INTEGER CHECK (asleep_after_min >= 0),
+    wakings            INTEGER CHECK (wakings >= 0),
+    awake_for_min      INTEGER CHECK (awake_for_min >= 0),
+    woke_ms            INTEGER,
+    woke_offset_s      INTEGER,
+    up_ms              INTEGER,
+    up_offset_s        INTEGER,
+    tried_after_min    INTEGER CHECK (tried_after_min >= 0),
+    sleep_min          INTEGER CHECK (sleep_min >= 0),
+    sleep_quality      INTEGER CHECK (sleep_quality BETWEEN 1 AND 5),
+    freshness          INTEGER CHECK (freshness BETWEEN 1 AND 5),
+    soreness           INTEGER CHECK (soreness BETWEEN 1 AND 5),
+    mood               INTEGER CHECK (mood BETWEEN 1 AND 5),
+    sore_in            TEXT    NOT NULL DEFAULT '',
+    ill                INTEGER NOT NULL DEFAULT 0 CHECK (ill IN (0, 1)),
+    note               TEXT    NOT NULL DEFAULT '',
+    estimated          INTEGER NOT NULL DEFAULT 0 CHECK (estimated IN (0, 1))
+) STRICT;
+CREATE INDEX morning_night ON morning (night);
+
+-- One row a record of a training day: a session done, or a day confirmed as rest. A row that replaces
+-- another and is removed says that there was nothing.
+CREATE TABLE session (
+    id             INTEGER PRIMARY KEY,
+    replaces       INTEGER UNIQUE REFERENCES session (id),
+    date           TEXT    NOT NULL,
+    at_ms          INTEGER NOT NULL,
+    offset_s       INTEGER NOT NULL,
+    zone           TEXT    NOT NULL,
+    kind           TEXT    NOT NULL CHECK (kind IN ('done', 'rest', 'removed')),
+    session        TEXT,
+    minutes        REAL    CHECK (minutes BETWEEN 0 AND 600),
+    rpe            REAL    CHECK (rpe BETWEEN 0 AND 10),
+    ended_ms       INTEGER,
+    ended_offset_s INTEGER,
+    parts          TEXT    NOT NULL DEFAULT '[]',
+    note           TEXT    NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX session_date ON session (date);
+
+-- One row a report of pain or of a warning sign, or the closing of one.
+CREATE TABLE pain (
+    id       INTEGER PRIMARY KEY,
+    replaces INTEGER UNIQUE REFERENCES pain (id),
+    closes   INTEGER UNIQUE REFERENCES pain (id),
+    date     TEXT    NOT NULL,
+    at_ms    INTEGER NOT NULL,
+    offset_s INTEGER NOT NULL,
+    zone     TEXT    NOT NULL,
+    site     TEXT,
+    level    INTEGER CHECK (level BETWEEN 0 AND 10),
+    kind     TEXT,
+    since    TEXT,
+    sign     TEXT,
+    note     TEXT    NOT NULL DEFAULT ''
+) STRICT;
+
+-- Days on which the person chose to train as planned anyway (or took that back); the last row of a
+-- date counts.
+CREATE TABLE kept (
+    id       INTEGER PRIMARY KEY,
+    date     TEXT    NOT NULL,
+    at_ms    INTEGER NOT NULL,
+    offset_s INTEGER NOT NULL,
+    zone     TEXT    NOT NULL,
+    kept     INTEGER NOT NULL CHECK (kept IN (0, 1))
+) STRICT;
+CREATE INDEX kept_date ON kept (date);
