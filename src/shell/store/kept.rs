@@ -35,7 +35,11 @@ impl Store {
     }
 
     /// Days of a span, both included, that go as planned anyway.
-    pub fn kept_days(&self, from: NaiveDate, to: NaiveDate) -> Result<BTreeSet<NaiveDate>, Failure> {
+    pub fn kept_days(
+        &self,
+        from: NaiveDate,
+        to: NaiveDate,
+    ) -> Result<BTreeSet<NaiveDate>, Failure> {
         self.read(|connection| {
             let mut statement = connection
                 .prepare("SELECT date, kept FROM kept WHERE date BETWEEN ?1 AND ?2 ORDER BY id")?;

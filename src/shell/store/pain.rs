@@ -178,9 +178,7 @@ mod tests {
             },
             on: day(5),
         };
-        store
-            .add_pain(&sign, "", None, now, &zone)
-            .expect("added");
+        store.add_pain(&sign, "", None, now, &zone).expect("added");
         let rows = store.pain().expect("read");
         assert_eq!(rows[0].report, knee(4, 5));
         assert_eq!(rows[0].note, "on stairs");
