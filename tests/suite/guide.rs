@@ -1,11 +1,16 @@
-//! The guide through the library's public face: plain lines in (shortened) real time, and a look at it
-//! on a real terminal for people.
+//! The guide through its public faces: plain lines in (shortened) real time, and the program on a real
+//! terminal.
 
+use std::io::{Read, Write};
+use std::process::{Child, Command, Stdio};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use evenfall::pure::pace::{Outcome, Pace};
 use evenfall::pure::routine::{CueKind, Library, Timeline, safety};
-use evenfall::shell::guide::{self, Colours, GuideWords, Letters, Look, Options, Told};
+use evenfall::shell::guide::{self, Colours, GuideWords, Letters, Look, Options, Output, Told};
+
+use super::support::Home;
 
 const PACE: f64 = 60.0;
 
@@ -23,6 +28,7 @@ fn options() -> Options {
         letters: Letters::Unicode,
     };
     Options {
+        output: Output::Standard,
         plain: true,
         pace: Pace::times(PACE).expect("in range"),
         look,
@@ -96,6 +102,201 @@ fn every_shipped_evening_plays_to_its_end() {
             timeline.cues.len()
         );
     }
+}
+
+/// A program on a terminal of its own (`script` of util-linux), its keys typed by the test.
+struct OnTerminal {
+    child: Child,
+    seen: Arc<Mutex<Vec<u8>>>,
+}
+
+impl OnTerminal {
+    fn start(home: &Home, command: &str) -> Self {
+        let mut child = Command::new("script")
+            .args(["-qec", command, "/dev/null"])
+            .env("EVENFALL", env!("CARGO_BIN_EXE_evenfall"))
+            .env("EVENFALL_HOME", home.path())
+            .envs([
+                ("TERM", "xterm-256color"),
+                ("LC_ALL", "C.UTF-8"),
+                ("TZ", "UTC"),
+                ("NO_COLOR", ""),
+            ])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("script of util-linux is there");
+        let seen = Arc::new(Mutex::new(Vec::new()));
+        let (mut out, into) = (child.stdout.take().expect("piped"), Arc::clone(&seen));
+        std::thread::spawn(move || {
+            let mut some = [0; 4096];
+            while let Ok(count @ 1..) = out.read(&mut some) {
+                into.lock().expect("whole").extend(&some[..count]);
+            }
+        });
+        Self { child, seen }
+    }
+
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.seen.lock().expect("whole")).into_owned()
+    }
+
+    /// Waits until the terminal has shown something.
+    fn sees(&mut self, wanted: &str) -> &mut Self {
+        let begun = Instant::now();
+        while !self.text().contains(wanted) {
+            assert!(
+                begun.elapsed() < Duration::from_secs(60),
+                "no {wanted:?} in {:?}",
+                self.text()
+            );
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        self
+    }
+
+    fn types(&mut self, keys: &str) -> &mut Self {
+        let stdin = self.child.stdin.as_mut().expect("piped");
+        stdin.write_all(keys.as_bytes()).expect("a terminal");
+        stdin.flush().expect("a terminal");
+        self
+    }
+
+    /// Waits for the end and gives all that was shown.
+    fn ends(mut self) -> String {
+        let code = self.child.wait().expect("ends");
+        assert!(code.success(), "{:?}", self.text());
+        self.sees("stty after");
+        self.text()
+    }
+}
+
+impl Drop for OnTerminal {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// The settings of the terminal before and after; they have to be the same.
+fn terminal_settings(text: &str) -> [String; 2] {
+    ["stty before ", "stty after "].map(|mark| {
+        let after = text
+            .split(mark)
+            .nth(1)
+            .unwrap_or_else(|| panic!("no {mark} in {text:?}"));
+        after.lines().next().unwrap_or_default().trim().to_owned()
+    })
+}
+
+const AROUND: [&str; 2] = ["echo stty before $(stty -g)", "echo stty after $(stty -g)"];
+const LEAVES: &str = "\u{1b}[?1049l";
+
+#[test]
+fn on_a_terminal_keys_start_and_end_it_and_the_terminal_is_given_back() {
+    let home = Home::new();
+    let follow = "$EVENFALL --at 2026-01-05T21:30 follow very_short";
+    let sized = format!(
+        "stty rows 16 cols 60; {}; {follow}; {}",
+        AROUND[0], AROUND[1]
+    );
+    let mut terminal = OnTerminal::start(&home, &sized);
+    terminal.sees("Enter starts").types(" ").sees("get ready");
+    // Played for more than a second, so that there is something to record.
+    std::thread::sleep(Duration::from_millis(1500));
+    terminal.types("q");
+    let text = terminal.ends();
+    assert!(
+        text.contains("\u{1b}[?1049h") && text.contains(LEAVES),
+        "{text:?}"
+    );
+    let [before, after] = terminal_settings(&text);
+    assert_eq!(before, after);
+    let after = text.split(LEAVES).nth(1).expect("something after");
+    assert!(
+        after.contains("Recorded: ") && after.contains(" s of 3 min 20 s."),
+        "{after:?}"
+    );
+}
+
+#[test]
+fn a_signal_ends_it_recorded_and_with_the_terminal_given_back() {
+    let home = Home::new();
+    // A terminal that does not know its size is taken to have the usual one.
+    let terminated = format!(
+        "{}; ($EVENFALL --at 2026-01-05T21:30 follow very_short & echo $! > $EVENFALL_HOME/pid; wait); {}",
+        AROUND[0], AROUND[1]
+    );
+    let mut terminal = OnTerminal::start(&home, &terminated);
+    terminal.sees("Enter starts").types(" ").sees("get ready");
+    std::thread::sleep(Duration::from_millis(1500));
+    let pid = std::fs::read_to_string(home.path().join("pid")).expect("written by the shell");
+    let killed = Command::new("kill")
+        .args(["-TERM", pid.trim()])
+        .status()
+        .expect("kill");
+    assert!(killed.success());
+    let text = terminal.ends();
+    assert!(
+        text.contains(LEAVES) && text.contains("Recorded: "),
+        "{text:?}"
+    );
+    let [before, after] = terminal_settings(&text);
+    assert_eq!(before, after);
+}
+
+#[test]
+fn plain_lines_on_a_terminal_carry_no_escape_and_no_lone_return() {
+    let home = Home::new();
+    let follow = "$EVENFALL --at 2026-01-05T21:30 follow very_short --plain --pace 100";
+    let mut terminal = OnTerminal::start(&home, &format!("{}; {follow}; {}", AROUND[0], AROUND[1]));
+    terminal.sees("Enter starts").types("\n");
+    let text = terminal.ends();
+    assert!(!text.contains('\u{1b}'), "{text:?}");
+    assert!(!text.replace("\r\n", "").contains('\r'), "{text:?}");
+    assert!(text.contains("That is all for tonight.") && text.contains("Played without recording"));
+}
+
+#[test]
+fn a_rehearsal_is_recorded_only_when_asked_for() {
+    let home = Home::new();
+    let follow = ["follow", "very_short", "--pace", "500"];
+    let said = home.json("2026-01-05T21:30", &follow);
+    assert_eq!(
+        (said["outcome"].as_str(), said["recorded"].as_bool()),
+        (Some("done"), Some(false))
+    );
+    let said = home.json("2026-01-05T21:30", &[&follow[..], &["--record"]].concat());
+    assert_eq!(said["night"], "2026-01-05");
+    assert_eq!(
+        (
+            said["seconds_done"].as_u64(),
+            said["total_seconds"].as_u64()
+        ),
+        (Some(200), Some(200))
+    );
+    assert_eq!(
+        (said["outcome"].as_str(), said["recorded"].as_bool()),
+        (Some("done"), Some(true))
+    );
+}
+
+#[test]
+fn an_evening_that_does_not_exist_is_refused_with_what_to_write() {
+    let said = Home::new().run("2026-01-05T21:30", &["follow", "vry_short"]);
+    assert_eq!((said.code, said.out.as_str()), (2, ""));
+    assert!(
+        said.err.contains("Did you mean very_short."),
+        "{}",
+        said.err
+    );
+    let said = Home::new().run("", &["follow", "very_short", "--pace", "0"]);
+    assert_eq!(said.code, 2);
+    assert!(
+        said.err.contains("Write a number from 0.1 to 1000"),
+        "{}",
+        said.err
+    );
 }
 
 /// For a look by a person: `cargo test --test suite guide::on_this_terminal -- --ignored --nocapture`,

@@ -7,6 +7,7 @@ mod ask;
 mod block;
 mod check;
 mod context;
+mod follow;
 mod page;
 mod routine;
 mod setup;
@@ -66,6 +67,8 @@ enum Command {
     Status,
     /// All prompts of a span
     Agenda(agenda::Arguments),
+    /// Guide tonight's routine, or a named one, in the terminal
+    Follow(follow::Arguments),
     /// The standing prompt again in some minutes
     Later(answer::LaterArguments),
     /// No wind-down tonight
@@ -123,6 +126,7 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         }
         Command::Status => status::run(&context)?,
         Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
+        Command::Follow(arguments) => follow::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
         Command::Page(arguments) => page::run(&context, &arguments)?,

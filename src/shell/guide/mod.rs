@@ -27,17 +27,28 @@ mod tests;
 
 pub use look::{Colours, Letters, Look};
 pub use pacer::Lateness;
-pub use words::{GuideWords, StepWords};
+pub use words::{GuideWords, StepWords, length};
 
 use pacer::{Event, Live};
 use plain::Plain;
 use terminal::{Hand, Keys, Screen, Taken};
+
+/// Where a routine is played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Output {
+    /// On the terminal, or in lines where standard output is none.
+    Standard,
+    /// In lines on standard error, because standard output is for a machine.
+    LinesToStandardError,
+}
 
 /// How a routine is played.
 #[derive(Clone, Copy)]
 pub struct Options {
     /// Plain lines even on a terminal.
     pub plain: bool,
+    /// Where.
+    pub output: Output,
     /// How fast.
     pub pace: Pace,
     /// Colours and letters.
@@ -48,6 +59,7 @@ impl Default for Options {
     fn default() -> Self {
         Self {
             plain: false,
+            output: Output::Standard,
             pace: Pace::REAL,
             look: Look::of_process(),
         }
@@ -105,23 +117,8 @@ pub fn play(
     options: &Options,
     tell: &mut dyn FnMut(&Told),
 ) -> io::Result<Played> {
-    let dumb = look::is_dumb(&std::env::var("TERM").unwrap_or_default());
-    if options.plain || dumb || !io::stdout().is_terminal() {
-        let (events, inbox) = mpsc::channel();
-        let keys = can_be_asked();
-        let _signals = signals::Listening::start(events.clone(), false)?;
-        if keys {
-            read_lines(events)?;
-        }
-        return play_lines(
-            timeline,
-            words,
-            options,
-            &mut io::stdout(),
-            keys,
-            Live::new(inbox),
-            tell,
-        );
+    if in_lines(options) {
+        return play_lines_here(timeline, words, options, tell);
     }
     let (events, inbox) = mpsc::channel();
     let player = player(timeline, options)?;
@@ -132,6 +129,38 @@ pub fn play(
     let mut screen =
         Screen::new(canvas, timeline, words, options.look, Hand::OWN).ok_or_else(no_cues)?;
     run::run(player, &mut screen, &mut Live::new(inbox), tell)
+}
+
+fn in_lines(options: &Options) -> bool {
+    let dumb = look::is_dumb(&std::env::var("TERM").unwrap_or_default());
+    options.plain || options.output != Output::Standard || dumb || !io::stdout().is_terminal()
+}
+
+fn play_lines_here(
+    timeline: &Timeline,
+    words: &GuideWords,
+    options: &Options,
+    tell: &mut dyn FnMut(&Told),
+) -> io::Result<Played> {
+    let (events, inbox) = mpsc::channel();
+    let keys = can_be_asked();
+    let _signals = signals::Listening::start(events.clone(), false)?;
+    if keys {
+        read_lines(events)?;
+    }
+    let mut out: Box<dyn Write> = match options.output {
+        Output::Standard => Box::new(io::stdout()),
+        Output::LinesToStandardError => Box::new(io::stderr()),
+    };
+    play_lines(
+        timeline,
+        words,
+        options,
+        &mut *out,
+        keys,
+        Live::new(inbox),
+        tell,
+    )
 }
 
 /// Plays a routine in plain lines to any output, without keys or signals: it starts at once and runs

@@ -56,14 +56,10 @@ impl<'p> Plain<'p> {
         self.out.flush()
     }
 
-    /// The line of a cue with the time that is left of it.
-    fn line(&self, place: &Place<'_>) -> String {
+    /// The line of a cue with the time there is for it, ms.
+    fn line(&self, place: &Place<'_>, for_ms: u64) -> String {
         let cue = place.cue;
-        let left = words::spoken(if place.into < Duration::from_millis(500) {
-            cue.for_ms
-        } else {
-            words::seconds_left(place.left) * 1000
-        });
+        let left = words::spoken(for_ms);
         match cue.kind {
             CueKind::Move => sentences(&[&cue.text, &format!("{left} to get ready")]),
             CueKind::Stretch => sentences(&[&format!("Hold, {left}"), &cue.text]),
@@ -128,7 +124,7 @@ impl Surface for Plain<'_> {
         if place.cue.kind == CueKind::End {
             return Ok(());
         }
-        let line = self.line(&place);
+        let line = self.line(&place, place.cue.for_ms);
         self.say(&line)
     }
 
@@ -152,7 +148,8 @@ impl Surface for Plain<'_> {
                 "Interrupted: the machine slept or the program was stopped.{how}"
             )),
             Note::Playing => {
-                let line = self.line(&moment.player.place(moment.position));
+                let place = moment.player.place(moment.position);
+                let line = self.line(&place, words::seconds_left(place.left) * 1000);
                 self.say(&format!("Going on. {line}"))
             }
         }

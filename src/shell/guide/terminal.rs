@@ -15,8 +15,9 @@ use crossterm::execute;
 use crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
-use ratatui::Terminal;
 use ratatui::backend::{Backend, CrosstermBackend};
+use ratatui::layout::Rect;
+use ratatui::{Terminal, TerminalOptions, Viewport};
 
 use super::draw::{self, Page, Scene};
 use super::look::Look;
@@ -105,12 +106,21 @@ fn retake() -> io::Result<()> {
     enter()
 }
 
+/// Taken where a terminal does not know its size (serial lines, some wrappers say 0 by 0).
+const USUAL_SIZE: Rect = Rect::new(0, 0, 80, 24);
+
 /// The terminal of this process to draw on.
 ///
 /// # Errors
 /// Where its size cannot be read.
 pub fn canvas() -> io::Result<Terminal<CrosstermBackend<Stdout>>> {
-    Terminal::new(CrosstermBackend::new(io::stdout()))
+    let backend = CrosstermBackend::new(io::stdout());
+    let size = backend.size()?;
+    if size.width == 0 || size.height == 0 {
+        let viewport = Viewport::Fixed(USUAL_SIZE);
+        return Terminal::with_options(backend, TerminalOptions { viewport });
+    }
+    Terminal::new(backend)
 }
 
 /// Draws a routine on a terminal.

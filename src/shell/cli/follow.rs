@@ -1,0 +1,266 @@
+//! `follow`: guides tonight's routine, or a named one, and records how far it went.
+
+use chrono::TimeDelta;
+use serde_json::json;
+
+use super::{Context, Said};
+use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::complaint::nearest;
+use crate::pure::pace::Pace;
+use crate::pure::prompt::{Answer, Event, Key, Kind};
+use crate::pure::routine::{Library, Routine, Timeline};
+use crate::shell::clock::{Clock, SystemClock};
+use crate::shell::control::Request;
+use crate::shell::failure::Failure;
+use crate::shell::guide::{self, GuideWords, Options, Output, Played, Told};
+use crate::shell::store::{EveningRow, Store};
+use crate::shell::world::World;
+
+/// Prints how late the cues were on standard error at the end; for measurements.
+const LATENESS: &str = "EVENFALL_LATENESS";
+
+/// How to follow.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// An evening of the library by its id [default: tonight's]
+    routine: Option<String>,
+    /// Plain lines, one a cue: for screen readers and pipes
+    #[arg(long)]
+    plain: bool,
+    /// How fast, for a rehearsal: 20 plays a minute in three seconds. Other than 1 it is not recorded
+    #[arg(long, value_name = "F", default_value = "1", value_parser = read_pace)]
+    pace: Pace,
+    /// Record a rehearsal too
+    #[arg(long)]
+    record: bool,
+}
+
+fn read_pace(text: &str) -> Result<Pace, String> {
+    let factor = text.replace(',', ".").parse().ok();
+    factor
+        .and_then(Pace::times)
+        .ok_or_else(|| "this is no pace. Write a number from 0.1 to 1000".to_owned())
+}
+
+/// What is followed.
+struct Followed {
+    night: Night,
+    routine: Routine,
+    timeline: Timeline,
+    words: GuideWords,
+}
+
+/// Guides the routine to its end, or to the person's.
+pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
+    let (now, world) = context.open()?;
+    let followed = match &arguments.routine {
+        Some(id) => named(&world, now, id)?,
+        None => tonight(context, &world, now)?,
+    };
+    let awake = now >= world.plan().night(followed.night).wake.at;
+    let record = arguments.record || (arguments.pace == Pace::REAL && !awake);
+    // Opened before anything is played: a store that cannot be written is said at once.
+    let mut recorder = match record {
+        true => Some(Recorder::new(context, &world, &followed, now)?),
+        false => None,
+    };
+    let output = if context.json() {
+        Output::LinesToStandardError
+    } else {
+        Output::Standard
+    };
+    let options = Options {
+        plain: arguments.plain,
+        pace: arguments.pace,
+        output,
+        ..Options::default()
+    };
+    let played = guide::play(&followed.timeline, &followed.words, &options, &mut |told| {
+        if let Some(recorder) = &mut recorder {
+            recorder.hear(told);
+        }
+    });
+    let recorded = recorder.map_or(Ok(false), Recorder::finish)?;
+    let played = played.map_err(|error| {
+        Failure::failed(format!(
+            "The terminal cannot be used: {error}. What was played until then counts; --plain needs no terminal."
+        ))
+    })?;
+    if std::env::var_os(LATENESS).is_some() {
+        eprintln!("{}", played.lateness.sentence());
+    }
+    Ok(said(&followed, &played, recorded))
+}
+
+/// An evening of the library.
+fn named(world: &World, now: Instant, id: &str) -> Result<Followed, Failure> {
+    let evening = world
+        .library
+        .evenings
+        .get(id)
+        .ok_or_else(|| unknown(&world.library, id))?;
+    let (routine, notes) = world.library.routine(evening, &world.limits());
+    let mut words = GuideWords::of(&evening.name, &routine, &world.library);
+    words.intro = notes;
+    Ok(Followed {
+        night: Night::at(now, &world.zone),
+        timeline: Timeline::compile(&routine, &world.library),
+        routine,
+        words,
+    })
+}
+
+/// Tonight's: the evening that the settings name, or one composed for what was trained.
+fn tonight(_context: &Context, world: &World, now: Instant) -> Result<Followed, Failure> {
+    if let Some(id) = &world.settings.evening.routine {
+        return named(world, now, id);
+    }
+    let plan = world.plan();
+    let night = Night::at(now, &world.zone);
+    let (pattern, _) = crate::pure::routine::breath::pattern_for(
+        &world.settings.avoid,
+        false,
+        "longer_out_4_6",
+        &world.library,
+    );
+    let request = crate::pure::routine::compose::Request {
+        avoid: world.settings.avoid.clone(),
+        seconds: plan.seconds(),
+        ..Default::default()
+    };
+    let stretches: Vec<_> = world.library.stretches.values().cloned().collect();
+    let routine = crate::pure::routine::compose::compose(&request, &stretches, &pattern).routine;
+    let words = GuideWords::of("Wind-down", &routine, &world.library);
+    Ok(Followed {
+        night,
+        timeline: Timeline::compile(&routine, &world.library),
+        routine,
+        words,
+    })
+}
+
+fn unknown(library: &Library, id: &str) -> Failure {
+    let known: Vec<&str> = library.evenings.keys().map(String::as_str).collect();
+    let instead = match nearest(id, known.iter().copied()) {
+        Some(near) => format!("Did you mean {near}"),
+        None => format!("Write one of {}", known.join(", ")),
+    };
+    Failure::wrong(format!("There is no evening \"{id}\". {instead}."))
+}
+
+fn said(followed: &Followed, played: &Played, recorded: bool) -> Said {
+    let far = format!(
+        "{} of {}",
+        guide::length(played.seconds_done()),
+        guide::length(played.total_seconds())
+    );
+    let text = match (played.started, recorded) {
+        (None, _) => "Left before the start; nothing is recorded.\n".to_owned(),
+        (Some(_), true) => format!("Recorded: {far}.\n"),
+        (Some(_), false) => format!("Played without recording: {far}.\n"),
+    };
+    let outcome = played.started.map(|_| played.outcome().id());
+    Said {
+        text,
+        json: json!({
+            "night": followed.night.to_string(),
+            "routine": followed.routine.id,
+            "seconds_done": played.seconds_done(),
+            "total_seconds": played.total_seconds(),
+            "outcome": outcome,
+            "recorded": recorded,
+        }),
+    }
+}
+
+/// Writes what the guide tells at the moment it is told. What goes wrong is kept until the terminal is
+/// free to say it.
+struct Recorder<'c> {
+    context: &'c Context,
+    store: Store,
+    zone: Zone,
+    /// From the system's clock to the moment the command stands for (`--at`).
+    shift: TimeDelta,
+    row: EveningRow,
+    trouble: Option<Failure>,
+    recorded: bool,
+}
+
+impl<'c> Recorder<'c> {
+    fn new(
+        context: &'c Context,
+        world: &World,
+        followed: &Followed,
+        now: Instant,
+    ) -> Result<Self, Failure> {
+        let Followed {
+            night,
+            routine,
+            timeline,
+            ..
+        } = followed;
+        let mut stretches: Vec<String> = routine
+            .steps
+            .iter()
+            .map(|step| step.stretch.clone())
+            .collect();
+        stretches.dedup();
+        Ok(Self {
+            context,
+            store: context.store()?,
+            zone: world.plan().zone_of(*night).clone(),
+            shift: now - SystemClock.now(),
+            row: EveningRow {
+                night: *night,
+                routine: routine.id.clone(),
+                pattern: routine.pattern.id.clone(),
+                stretches,
+                started: now,
+                planned_s: u32::try_from(timeline.total_ms / 1000).unwrap_or(u32::MAX),
+                done_s: 0,
+            },
+            trouble: None,
+            recorded: false,
+        })
+    }
+
+    fn hear(&mut self, told: &Told) {
+        let heard = match told {
+            Told::Started(at) => self.started(*at + self.shift),
+            Told::Over(played) => self.over(played),
+        };
+        if let Err(failure) = heard {
+            self.trouble.get_or_insert(failure);
+        }
+    }
+
+    fn started(&mut self, at: Instant) -> Result<(), Failure> {
+        self.row.started = at;
+        let key = Key::once(Kind::WindDown, self.row.night);
+        let event = Event::Answered {
+            answer: Answer::Started,
+        };
+        self.store.add_event(&key, at, &self.zone, &event)?;
+        // A prompt still on the screen is taken away; if not, nothing is lost.
+        let _ = self.context.ask(&Request::Reread);
+        Ok(())
+    }
+
+    /// An evening of no seconds was not one.
+    fn over(&mut self, played: &Played) -> Result<(), Failure> {
+        self.row.done_s = u32::try_from(played.seconds_done()).unwrap_or(u32::MAX);
+        if played.started.is_none() || self.row.done_s == 0 {
+            return Ok(());
+        }
+        let at = SystemClock.now() + self.shift;
+        self.store.add_evening(&self.row, at, &self.zone)?;
+        self.recorded = true;
+        let _ = self.context.ask(&Request::Reread);
+        Ok(())
+    }
+
+    /// Whether it was recorded.
+    fn finish(self) -> Result<bool, Failure> {
+        self.trouble.map_or(Ok(self.recorded), Err)
+    }
+}
