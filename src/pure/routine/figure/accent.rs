@@ -1,7 +1,8 @@
 //! Where on the body a region lies: the stripe in the accent colour.
 
 use super::body;
-use super::drawing::{Eye, Layer, Stroke};
+use super::drawing::{Layer, Stroke};
+use super::eye::Eye;
 use super::parts::BodySide;
 use super::pose::Accent;
 use super::skeleton::Skeleton;
@@ -11,69 +12,155 @@ use crate::pure::region::Region;
 /// Thickness of the stripe.
 const WIDTH: f64 = 0.024;
 
-/// The stripes of all accents.
-pub(super) fn strokes(skeleton: &Skeleton, accents: &[Accent], eye: &Eye) -> Vec<Stroke> {
-    let paths = accents.iter().flat_map(|accent| paths(skeleton, *accent));
-    paths
-        .map(|path| eye.line(&path, WIDTH, Layer::Accent))
-        .collect()
+/// What a stripe lies on: it is drawn just over it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum On {
+    /// The trunk or the neck.
+    Trunk,
+    /// An arm.
+    Arm(BodySide),
+    /// A leg.
+    Leg(BodySide),
+    /// A leg and the trunk above it.
+    Hip(BodySide),
 }
 
-fn paths(skeleton: &Skeleton, accent: Accent) -> Vec<Vec<Vector>> {
+/// A stripe in space.
+pub(super) struct Stripe {
+    /// What it lies on.
+    pub(super) on: On,
+    /// Away from the body where it lies; no length for a stripe along the middle.
+    pub(super) outward: Vector,
+    /// Its course.
+    pub(super) path: Vec<Vector>,
+}
+
+impl Stripe {
+    /// The stripe as drawn: hidden when it is on the side turned away.
+    pub(super) fn stroke(&self, eye: &Eye) -> Stroke {
+        if eye.depth(self.outward) < -0.5 {
+            eye.line(&self.path, 0.55 * WIDTH, Layer::Hidden)
+        } else {
+            eye.line(&self.path, WIDTH, Layer::Accent)
+        }
+    }
+}
+
+/// The stripes of an accent.
+pub(super) fn stripes(skeleton: &Skeleton, accent: Accent) -> Vec<Stripe> {
     let sides: &[BodySide] = match accent.side {
         Some(BodySide::Right) => &BodySide::BOTH[..1],
         Some(BodySide::Left) => &BodySide::BOTH[1..],
         None => &BodySide::BOTH,
     };
-    let each =
-        |path: &dyn Fn(BodySide) -> Vec<Vector>| sides.iter().map(|side| path(*side)).collect();
-    let back = -0.8 * body::TRUNK_RADIUS;
     match accent.region {
-        Region::Neck => match accent.side {
-            Some(side) => vec![neck(skeleton, 0.0, side.sign() * body::NECK_RADIUS)],
-            None => vec![neck(skeleton, -body::NECK_RADIUS, 0.0)],
-        },
-        Region::UpperBack => match accent.side {
-            Some(side) => vec![trunk(skeleton, 0.55..0.96, back, side.sign() * 0.7)],
-            None => vec![trunk(skeleton, 0.55..0.96, back, 0.0)],
-        },
-        Region::LowerBack => match accent.side {
-            Some(side) => vec![trunk(skeleton, 0.1..0.6, back, side.sign() * 0.7)],
-            None => vec![trunk(skeleton, 0.1..0.6, back, 0.0)],
-        },
-        Region::Core => match accent.side {
-            Some(side) => vec![trunk(skeleton, 0.1..0.85, 0.0, side.sign() * 1.9)],
-            None => vec![trunk(skeleton, 0.1..0.75, -back, 0.0)],
-        },
-        Region::Chest => each(&|side| chest(skeleton, side)),
-        Region::Shoulders => each(&|side| shoulder(skeleton, side)),
-        Region::UpperArms => each(&|side| {
-            let arm = &skeleton.arms[side.index()];
+        Region::Neck | Region::UpperBack | Region::LowerBack | Region::Core => {
+            vec![midline(skeleton, accent)]
+        }
+        region => sides
+            .iter()
+            .map(|side| paired(skeleton, region, *side))
+            .collect(),
+    }
+}
+
+fn midline(skeleton: &Skeleton, accent: Accent) -> Stripe {
+    let depth = 0.8 * body::TRUNK_RADIUS;
+    let beside = accent.side.map_or(0.0, BodySide::sign);
+    let waist = skeleton.waist().axes;
+    let high = skeleton.shoulders().axes;
+    let (outward, path) = match accent.region {
+        Region::Neck if beside == 0.0 => (
+            skeleton.neck_axes.forward * -1.0,
+            neck(skeleton, -body::NECK_RADIUS, 0.0),
+        ),
+        Region::Neck => (
+            Vector::default(),
+            neck(skeleton, 0.0, beside * body::NECK_RADIUS),
+        ),
+        Region::UpperBack => (
+            high.forward * -1.0,
+            trunk(skeleton, 0.55..0.96, -depth, beside * 0.7),
+        ),
+        Region::LowerBack => (
+            waist.forward * -1.0,
+            trunk(skeleton, 0.1..0.6, -depth, beside * 0.7),
+        ),
+        _ if beside == 0.0 => (waist.forward, trunk(skeleton, 0.1..0.75, depth, 0.0)),
+        _ => (
+            waist.right * beside,
+            trunk(skeleton, 0.1..0.85, 0.0, beside * 1.9),
+        ),
+    };
+    Stripe {
+        on: On::Trunk,
+        outward,
+        path,
+    }
+}
+
+fn paired(skeleton: &Skeleton, region: Region, side: BodySide) -> Stripe {
+    let arm = &skeleton.arms[side.index()];
+    let leg = &skeleton.legs[side.index()];
+    let middle = Vector::default();
+    let pelvis = skeleton.spine[0].axes;
+    let (on, outward, path) = match region {
+        Region::Chest => (
+            On::Trunk,
+            skeleton.shoulders().axes.forward,
+            chest(skeleton, side),
+        ),
+        Region::Shoulders => (On::Arm(side), middle, shoulder(skeleton, side)),
+        Region::UpperArms => (
+            On::Arm(side),
+            middle,
             limb(
                 arm.shoulder,
                 arm.elbow,
                 arm.upper_axes,
                 (0.2, 0.9),
                 (0.0, 0.0),
-            )
-        }),
-        Region::Forearms => each(&|side| {
-            let arm = &skeleton.arms[side.index()];
-            limb(arm.elbow, arm.wrist, arm.fore_axes, (0.1, 0.95), (0.0, 0.0))
-        }),
-        Region::Hips => each(&|side| hip(skeleton, side)),
-        Region::Glutes => each(&|side| glutes(skeleton, side)),
-        Region::ThighFront => each(&|side| thigh(skeleton, side, (0.7, 0.0))),
-        Region::ThighBack => each(&|side| thigh(skeleton, side, (-0.7, 0.0))),
-        Region::ThighInner => each(&|side| thigh(skeleton, side, (0.0, -0.7 * side.sign()))),
-        Region::Calves => each(&|side| shank(skeleton, side, (0.08, 0.7), -0.7)),
-        Region::Shins => each(&|side| shank(skeleton, side, (0.12, 0.95), 0.7)),
-        Region::Feet => each(&|side| {
-            let leg = &skeleton.legs[side.index()];
+            ),
+        ),
+        Region::Forearms => (
+            On::Arm(side),
+            middle,
+            limb(arm.elbow, arm.wrist, arm.fore_axes, (0.1, 0.95), (0.0, 0.0)),
+        ),
+        Region::Hips => (On::Hip(side), pelvis.forward, hip(skeleton, side)),
+        Region::Glutes => (On::Hip(side), pelvis.forward * -1.0, glutes(skeleton, side)),
+        Region::ThighFront => (
+            On::Leg(side),
+            leg.thigh_axes.forward,
+            thigh(skeleton, side, (0.7, 0.0)),
+        ),
+        Region::ThighBack => (
+            On::Leg(side),
+            leg.thigh_axes.forward * -1.0,
+            thigh(skeleton, side, (-0.7, 0.0)),
+        ),
+        Region::ThighInner => (
+            On::Leg(side),
+            leg.thigh_axes.right * -side.sign(),
+            thigh(skeleton, side, (0.0, -0.7 * side.sign())),
+        ),
+        Region::Calves => (
+            On::Leg(side),
+            leg.shank_axes.forward * -1.0,
+            shank(skeleton, side, (0.08, 0.7), -0.7),
+        ),
+        Region::Shins => (
+            On::Leg(side),
+            leg.shank_axes.forward,
+            shank(skeleton, side, (0.12, 0.95), 0.7),
+        ),
+        _ => {
             let down = leg.foot_axes.up * (-0.6 * body::FOOT_RADIUS);
-            vec![leg.heel + down, leg.ball + down, leg.toes + down]
-        }),
-    }
+            let sole = [leg.heel, leg.ball, leg.toes].map(|at| at + down);
+            (On::Leg(side), middle, sole.to_vec())
+        }
+    };
+    Stripe { on, outward, path }
 }
 
 /// A stripe along a straight piece, between two shares of it, moved off its middle.

@@ -1,6 +1,9 @@
 //! What the body rests on, drawn: each thing as a few straight lines in space, seen like the body.
 
-use super::drawing::{Eye, Layer, Shape, Spot, Stroke};
+use super::drawing::{Layer, Shape, Spot, Stroke};
+use super::eye::Eye;
+use super::flesh::Ball;
+use super::parts::BodySide;
 use super::space::Vector;
 use super::stance::{Place, Stance, Surface, SurfaceKind};
 
@@ -9,14 +12,14 @@ const THIN: f64 = 0.010;
 /// Thickness of seats, mats and bed tops.
 const THICK: f64 = 0.018;
 
-/// All surfaces of a stance. The floor is always drawn, but not from above.
+/// All surfaces of a stance. The floor is always drawn, but not where the view looks down.
 pub(super) fn strokes(stance: &Stance, eye: &Eye) -> Vec<Stroke> {
     let mut strokes: Vec<Stroke> = stance
         .surfaces
         .iter()
         .flat_map(|surface| draw(surface, stance, eye))
         .collect();
-    if !eye.is_above() {
+    if !eye.looks_down() {
         strokes.push(floor(stance, &strokes, eye));
     }
     strokes
@@ -27,11 +30,16 @@ fn line(eye: &Eye, points: &[Vector], width: f64) -> Stroke {
 }
 
 /// Least and greatest coordinates of what rests on a surface.
-fn extent(surface: &Surface) -> (Vector, Vector) {
+fn rested(surface: &Surface) -> (Vector, Vector) {
+    extent(surface.contacts.iter().map(|(_, ball)| ball))
+}
+
+/// Least and greatest coordinates of some balls' centres.
+fn extent<'b>(balls: impl Iterator<Item = &'b Ball>) -> (Vector, Vector) {
     let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
     let mut least = Vector::new(high, high, high);
     let mut most = Vector::new(low, low, low);
-    for (_, ball) in &surface.contacts {
+    for ball in balls {
         let at = ball.centre;
         least = Vector::new(least.x.min(at.x), least.y.min(at.y), least.z.min(at.z));
         most = Vector::new(most.x.max(at.x), most.y.max(at.y), most.z.max(at.z));
@@ -60,12 +68,12 @@ fn floor(stance: &Stance, others: &[Stroke], eye: &Eye) -> Stroke {
 
 fn draw(surface: &Surface, stance: &Stance, eye: &Eye) -> Vec<Stroke> {
     match (surface.kind, surface.place) {
-        (SurfaceKind::Mat, _) => mat(surface, eye),
+        (SurfaceKind::Mat, _) => mat(stance, eye),
         (SurfaceKind::Chair, Place::Level(height)) => chair(stance, height, eye),
         (SurfaceKind::Bed, Place::Level(height)) => bed(surface, height, eye),
         (SurfaceKind::Step, Place::Level(height)) => step(surface, height, eye),
         (SurfaceKind::Cushion, Place::Level(height)) => cushion(surface, height, eye),
-        (SurfaceKind::Wall, place) => wall(surface, place, eye),
+        (SurfaceKind::Wall | SurfaceKind::SideWall, place) => wall(surface, place, eye),
         (SurfaceKind::Doorway, place) => doorway(surface, place, eye),
         _ => Vec::new(),
     }
@@ -80,16 +88,17 @@ fn corners(least: Vector, most: Vector, y: f64) -> [Vector; 4] {
     ]
 }
 
-/// A mat under everything that rests on it: a thick line, or a rectangle from above.
-fn mat(surface: &Surface, eye: &Eye) -> Vec<Stroke> {
-    let (least, most) = extent(surface);
-    let margin = Vector::new(0.08, 0.0, 0.12);
+/// A mat under the whole body: a thick line, or an outline where the view looks down.
+fn mat(stance: &Stance, eye: &Eye) -> Vec<Stroke> {
+    let all = stance.skeleton.all_balls();
+    let (least, most) = extent(all.iter().map(|(_, ball)| ball));
+    let margin = Vector::new(0.04, 0.0, 0.06);
     outline(eye, least - margin, most + margin, 0.0)
 }
 
-/// A level sheet: an outline from above, else a thick line just below its top.
+/// A level sheet: an outline where the view looks down, else a thick line just below its top.
 fn outline(eye: &Eye, least: Vector, most: Vector, y: f64) -> Vec<Stroke> {
-    if eye.is_above() {
+    if eye.looks_down() {
         let [a, b, c, d] = corners(least, most, y);
         vec![line(eye, &[a, b, c, d, a], THIN)]
     } else {
@@ -132,10 +141,10 @@ fn chair(stance: &Stance, height: f64, eye: &Eye) -> Vec<Stroke> {
 }
 
 fn bed(surface: &Surface, height: f64, eye: &Eye) -> Vec<Stroke> {
-    let (least, most) = extent(surface);
+    let (least, most) = rested(surface);
     let least = least - Vector::new(0.10, 0.0, 0.20);
     let most = most + Vector::new(0.03, 0.0, 0.20);
-    if eye.is_above() {
+    if eye.looks_down() {
         return outline(eye, least, most, height);
     }
     let mut strokes = outline(eye, least, most, height);
@@ -161,7 +170,7 @@ fn bed(surface: &Surface, height: f64, eye: &Eye) -> Vec<Stroke> {
 }
 
 fn step(surface: &Surface, height: f64, eye: &Eye) -> Vec<Stroke> {
-    let (least, most) = extent(surface);
+    let (least, most) = rested(surface);
     let margin = Vector::new(0.08, 0.0, 0.08);
     let [a, b, c, d] = corners(least - margin, most + margin, height - THIN / 2.0);
     let mut strokes = vec![line(eye, &[a, b, c, d, a], THIN)];
@@ -175,26 +184,38 @@ fn step(surface: &Surface, height: f64, eye: &Eye) -> Vec<Stroke> {
     strokes
 }
 
-/// A rounded pad between the floor and what rests on it.
+/// Rounded pads between the floor and what rests on them, one for each side of the body.
 fn cushion(surface: &Surface, height: f64, eye: &Eye) -> Vec<Stroke> {
-    let (least, most) = extent(surface);
-    let half = Vector::new(0.05, 0.0, 0.05);
-    if eye.is_above() {
-        return outline(eye, least - half, most + half, height);
+    let mut strokes = Vec::new();
+    for side in [None, Some(BodySide::Right), Some(BodySide::Left)] {
+        let own = surface
+            .contacts
+            .iter()
+            .filter(|(point, _)| point.side == side);
+        if own.clone().next().is_none() {
+            continue;
+        }
+        let (least, most) = extent(own.map(|(_, ball)| ball));
+        let half = Vector::new(0.05, 0.0, 0.05);
+        let (least, most) = (least - half, most + half);
+        if eye.looks_down() {
+            strokes.extend(outline(eye, least, most, height));
+        } else {
+            strokes.push(line(eye, &corners(least, most, height / 2.0), height));
+        }
     }
-    let ends = corners(least - half, most + half, height / 2.0);
-    vec![line(eye, &ends, height)]
+    strokes
 }
 
 fn wall(surface: &Surface, place: Place, eye: &Eye) -> Vec<Stroke> {
-    let (least, most) = extent(surface);
+    let (least, most) = rested(surface);
     let top = (most.y + 0.15).max(0.6);
     let foot = |y: f64| match place {
         Place::Beside(z, sign) => Vector::new(least.x, y, z + sign * THICK / 2.0),
         Place::Ahead(x, sign) => Vector::new(x + sign * THICK / 2.0, y, least.z),
         Place::Level(_) => Vector::default(),
     };
-    if eye.is_above() {
+    if eye.looks_down() {
         let along = |z: f64| Vector::new(foot(0.0).x, 0.0, z);
         return vec![line(
             eye,
@@ -210,7 +231,7 @@ fn doorway(surface: &Surface, place: Place, eye: &Eye) -> Vec<Stroke> {
     let Place::Ahead(at, sign) = place else {
         return Vec::new();
     };
-    let (least, most) = extent(surface);
+    let (least, most) = rested(surface);
     let x = at + sign * THICK;
     let top = (most.y + 0.10).max(1.12);
     let (left, right) = (least.z, most.z);

@@ -1,4 +1,4 @@
-//! The figure in the terminal: braille dots, or plain letters where braille does not show.
+//! The figure in the terminal as braille dots; see [`super::letters`] where braille does not show.
 
 use super::drawing::{Figure, Layer, Shape, Spot, Stroke};
 
@@ -17,20 +17,20 @@ pub struct Cell {
 
 /// A dot grid: which layer covers each dot.
 #[derive(Clone, Debug)]
-struct Dots {
+pub(super) struct Dots {
     across: usize,
     down: usize,
     layers: Vec<Option<Layer>>,
     /// Dots to one stature.
-    scale: f64,
-    left: f64,
-    top: f64,
+    pub(super) scale: f64,
+    pub(super) left: f64,
+    pub(super) top: f64,
 }
 
 impl Dots {
     /// The figure as large as it fits, in the middle. `squareness` is the height of a dot divided by its
     /// breadth.
-    fn fitted(figure: &Figure, across: usize, down: usize, squareness: f64) -> Self {
+    pub(super) fn fitted(figure: &Figure, across: usize, down: usize, squareness: f64) -> Self {
         let window = figure.window;
         let (wide, high) = (
             window.most.x - window.least.x,
@@ -67,7 +67,8 @@ impl Dots {
     /// Far limbs, other ends and furniture stand back: of their dots every other one is shown.
     fn shows(&self, across: usize, down: usize) -> Option<Layer> {
         let layer = self.layers[down * self.across + across]?;
-        let thinned = matches!(layer, Layer::Far | Layer::Ghost) && (across + down) % 2 == 1;
+        let thinned =
+            matches!(layer, Layer::Far | Layer::Ghost | Layer::Hidden) && (across + down) % 2 == 1;
         (!thinned).then_some(layer)
     }
 }
@@ -151,7 +152,8 @@ pub fn braille(figure: &Figure, wide: usize, high: usize) -> Vec<String> {
     text(&braille_cells(figure, wide, high), '\u{2800}')
 }
 
-fn text(cells: &[Vec<Cell>], blank: char) -> Vec<String> {
+/// Rows of cells as text, without the blanks at their ends.
+pub(super) fn text(cells: &[Vec<Cell>], blank: char) -> Vec<String> {
     let line = |row: &Vec<Cell>| row.iter().map(|cell| cell.glyph).collect::<String>();
     cells
         .iter()
@@ -181,100 +183,6 @@ pub fn points(figure: &Figure, across: usize, down: usize) -> Vec<(Layer, Spot)>
     points
 }
 
-/// How much higher than broad a terminal's cell is taken to be.
-const CELL_HEIGHT: f64 = 2.0;
-
-/// The figure in `wide` times `high` letters of ASCII, with the layer of each.
-pub fn ascii_cells(figure: &Figure, wide: usize, high: usize) -> Vec<Vec<Cell>> {
-    let grid = Dots::fitted(figure, wide, high, CELL_HEIGHT);
-    let blank = Cell {
-        glyph: ' ',
-        layer: None,
-    };
-    let mut cells = vec![vec![blank; wide]; high];
-    for stroke in figure
-        .strokes
-        .iter()
-        .filter(|stroke| stroke.layer != Layer::Gap)
-    {
-        let mut put = |across: f64, down: f64, glyph: char| {
-            if across < 0.0 || down < 0.0 {
-                return;
-            }
-            if let Some(cell) = cells
-                .get_mut(down as usize)
-                .and_then(|row| row.get_mut(across as usize))
-            {
-                *cell = Cell {
-                    glyph,
-                    layer: Some(stroke.layer),
-                };
-            }
-        };
-        let at = |spot: Spot| {
-            (
-                (spot.x - grid.left) * grid.scale,
-                (grid.top - spot.y) * grid.scale / CELL_HEIGHT,
-            )
-        };
-        if stroke.shape == Shape::Disc {
-            let centre = stroke.points[0];
-            let radius = 0.8 * stroke.width / 2.0;
-            for step in 0..16 {
-                let (sin, cos) = (f64::from(step) * 22.5_f64).to_radians().sin_cos();
-                let (across, down) = at(Spot {
-                    x: centre.x + radius * cos,
-                    y: centre.y + radius * sin,
-                });
-                put(across, down, 'O');
-            }
-            continue;
-        }
-        for ends in stroke.points.windows(2) {
-            let (from, to) = (at(ends[0]), at(ends[1]));
-            let glyph = glyph(stroke.layer, to.0 - from.0, (to.1 - from.1) * CELL_HEIGHT);
-            let steps = ((to.0 - from.0).abs().max((to.1 - from.1).abs()) * 2.0)
-                .ceil()
-                .max(1.0);
-            for step in 0..=steps as usize {
-                let share = step as f64 / steps;
-                put(
-                    from.0 + (to.0 - from.0) * share,
-                    from.1 + (to.1 - from.1) * share,
-                    glyph,
-                );
-            }
-        }
-    }
-    cells
-}
-
-/// A letter that runs the way the line does.
-fn glyph(layer: Layer, right: f64, down: f64) -> char {
-    match layer {
-        Layer::Surface if right.abs() > down.abs() => return '_',
-        Layer::Surface => return '|',
-        Layer::Far | Layer::Ghost => return '.',
-        Layer::Prop => return '~',
-        Layer::Accent => return '#',
-        Layer::Near | Layer::Gap => {}
-    }
-    if down.abs() < 0.5 * right.abs() {
-        '-'
-    } else if right.abs() < 0.4 * down.abs() {
-        '|'
-    } else if (right > 0.0) == (down > 0.0) {
-        '\\'
-    } else {
-        '/'
-    }
-}
-
-/// The figure in `wide` times `high` letters of ASCII.
-pub fn ascii(figure: &Figure, wide: usize, high: usize) -> Vec<String> {
-    text(&ascii_cells(figure, wide, high), ' ')
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -300,14 +208,6 @@ mod tests {
         let ends = vec![Spot { x: 0.0, y: 0.06 }, Spot { x: 1.0, y: 0.06 }];
         let rows = braille(&bar(ends, 0.02), 4, 2);
         assert_eq!(rows, [String::new(), "⣀⣀⣀⣀".to_owned()]);
-    }
-
-    #[test]
-    fn letters_run_with_the_line() {
-        let up = vec![Spot { x: 0.0, y: 0.0 }, Spot { x: 1.0, y: 1.0 }];
-        let rows = ascii(&bar(up, 0.02), 8, 4);
-        assert!(rows.concat().contains('/'), "{rows:?}");
-        assert!(!rows.concat().contains('\\'), "{rows:?}");
     }
 
     #[test]

@@ -7,16 +7,20 @@
 //! 2. [`Skeleton`]: forward kinematics over the segment lengths of [`body`], in three dimensions;
 //! 3. [`Stance`]: the skeleton put down on its surfaces, with a fault for every point that hovers or
 //!    sinks and for every hand that does not reach what it holds;
-//! 4. [`Figure`]: the same seen from one side, as flat segments in units of stature;
-//! 5. [`svg`] for page and documents, [`lines`] for the terminal.
+//! 4. [`Figure`]: the same seen from one side, as flat strokes in units of stature;
+//! 5. [`svg`] for page and documents, [`lines`] and [`letters`] for the terminal, [`sheet`] for many
+//!    figures on one page.
 //!
 //! Body axes, right-handed: X points forward, Y up, Z to the right of a person standing upright. All
 //! lengths are in units of stature, all angles in degrees.
 
-pub mod accent;
+mod accent;
 pub mod body;
 pub mod drawing;
-pub mod furniture;
+mod eye;
+pub mod flesh;
+mod furniture;
+pub mod letters;
 pub mod lines;
 pub mod parts;
 pub mod pose;
@@ -26,11 +30,12 @@ pub mod sheet;
 pub mod skeleton;
 mod space;
 pub mod stance;
+mod strokes;
 pub mod svg;
 
 pub use drawing::{Figure, Layer, Segment, Shape, Spot, Stroke, draw};
 pub use parts::{BodySide, Part, Point};
-pub use pose::{Arm, Bend, Frame, Leg, Pose, Posture, View};
+pub use pose::{Arm, Bend, Frame, Leg, Pose, Posture, Touch, View};
 pub use reading::{parse_pose, read_pose};
 pub use skeleton::Skeleton;
 pub use space::{Axes, Vector};

@@ -156,6 +156,25 @@ impl Point {
             .map(|(word, _)| *word)
     }
 
+    /// Whether there are two of it.
+    pub fn is_paired(self) -> bool {
+        Part::PAIRED.iter().any(|(_, part)| *part == self.part)
+    }
+
+    /// The same, one entry a side.
+    pub fn each(self) -> Vec<Self> {
+        if !self.is_paired() {
+            return vec![self];
+        }
+        let sides = self.sides().iter();
+        sides
+            .map(|side| Self {
+                side: Some(*side),
+                ..self
+            })
+            .collect()
+    }
+
     /// The sides it stands for.
     pub fn sides(self) -> &'static [BodySide] {
         match self.side {

@@ -4,8 +4,7 @@ use super::parts::{BodySide, Point};
 use super::stance::SurfaceKind;
 use crate::pure::region::Region;
 
-/// Where the pose is seen from. A view never tilts, so that level surfaces stay level lines; the one
-/// exception looks straight down.
+/// Where the pose is seen from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum View {
     /// From the right: a standing person faces right.
@@ -16,7 +15,7 @@ pub enum View {
     Front,
     /// From behind.
     Back,
-    /// From straight above.
+    /// From straight above; a person standing would face right.
     Above,
 }
 
@@ -62,7 +61,9 @@ impl Posture {
 pub enum Frame {
     /// The whole body.
     Whole,
-    /// From the hips up.
+    /// From the waist up.
+    Bust,
+    /// From the seat up.
     Upper,
     /// From the hips down.
     Lower,
@@ -70,8 +71,9 @@ pub enum Frame {
 
 impl Frame {
     /// Every frame with its word.
-    pub const ALL: [(&'static str, Self); 3] = [
+    pub const ALL: [(&'static str, Self); 4] = [
         ("whole", Self::Whole),
+        ("bust", Self::Bust),
         ("upper", Self::Upper),
         ("lower", Self::Lower),
     ];
@@ -133,12 +135,12 @@ pub struct Rest {
     pub surface: SurfaceKind,
 }
 
-/// A hand that touches or holds some part of the body.
+/// One part of the body that touches or holds another.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hold {
-    /// Whose hand.
-    pub hand: BodySide,
-    /// What it holds.
+pub struct Touch {
+    /// What touches.
+    pub point: Point,
+    /// What it touches.
     pub at: Point,
 }
 
@@ -159,6 +161,8 @@ pub struct Pose {
     pub view: View,
     /// The view swung about the vertical, degrees; positive shows more of the front.
     pub view_turn: f64,
+    /// The view raised above the level, degrees; surfaces that are lines seen level become outlines.
+    pub view_tilt: f64,
     /// How much is shown.
     pub frame: Frame,
     /// How the pelvis lies.
@@ -181,8 +185,8 @@ pub struct Pose {
     pub legs: [Leg; 2],
     /// What rests on what.
     pub rests: Vec<Rest>,
-    /// What the hands hold.
-    pub holds: Vec<Hold>,
+    /// What touches or holds what.
+    pub touches: Vec<Touch>,
     /// Where a strap runs.
     pub strap: Vec<Point>,
     /// What is drawn in the accent colour.

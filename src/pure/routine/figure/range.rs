@@ -73,7 +73,7 @@ pub const ARM: [Motion; 7] = [
     motion(
         "shoulder_out",
         (-45.0, 180.0),
-        (10.0, 0.0),
+        (15.0, 0.0),
         "away from the midline",
     ),
     motion(

@@ -1,7 +1,9 @@
 //! Reading the `[figure]` table of a stretch file.
 
+use std::ops::RangeInclusive;
+
 use super::parts::{BodySide, Point, split_side};
-use super::pose::{Accent, Arm, Bend, Frame, Hold, Leg, Pose, Posture, Rest, View};
+use super::pose::{Accent, Arm, Bend, Frame, Leg, Pose, Posture, Rest, Touch, View};
 use super::range::{self, Motion};
 use super::stance::{Fault, Stance, SurfaceKind};
 use crate::pure::complaint::{nearest, one_of};
@@ -26,6 +28,7 @@ pub fn read_pose(section: &Section<'_, '_>) -> Option<Pose> {
     let mut pose = Pose {
         view: word(section, "view", &View::ALL, View::Side),
         view_turn: 0.0,
+        view_tilt: 0.0,
         frame: word(section, "frame", &Frame::ALL, Frame::Whole),
         posture: word(section, "posture", &Posture::ALL, Posture::Upright),
         tilt: 0.0,
@@ -37,12 +40,13 @@ pub fn read_pose(section: &Section<'_, '_>) -> Option<Pose> {
         arms: [Arm::default(); 2],
         legs: [Leg::default(); 2],
         rests: rests(section),
-        holds: holds(section),
+        touches: touches(section),
         strap: points(section, "strap"),
         accents: accents(section),
         other_end: None,
     };
-    attitude(section, "view_turn", 60.0, &mut pose.view_turn);
+    attitude(section, "view_turn", -60.0..=60.0, &mut pose.view_turn);
+    attitude(section, "view_tilt", 0.0..=60.0, &mut pose.view_tilt);
     angles(section, &mut pose);
     pose.other_end = section.table("other_end").map(|table| {
         let mut other = pose.clone();
@@ -50,8 +54,8 @@ pub fn read_pose(section: &Section<'_, '_>) -> Option<Pose> {
         if table.has("rest") {
             other.rests = rests(&table);
         }
-        if table.has("holds") {
-            other.holds = holds(&table);
+        if table.has("touch") {
+            other.touches = touches(&table);
         }
         table.finish();
         Box::new(other)
@@ -72,17 +76,17 @@ fn word<T: Copy>(
 }
 
 /// An angle that is no joint's, so that only its size is bounded.
-fn attitude(section: &Section<'_, '_>, key: &str, limit: f64, into: &mut f64) {
-    if let Some(found) = section.number(key, -limit..=limit) {
+fn attitude(section: &Section<'_, '_>, key: &str, bounds: RangeInclusive<f64>, into: &mut f64) {
+    if let Some(found) = section.number(key, bounds) {
         *into = found.value;
     }
 }
 
 /// Reads every angle that is written; the others stay as they are.
 fn angles(section: &Section<'_, '_>, pose: &mut Pose) {
-    attitude(section, "tilt", 135.0, &mut pose.tilt);
-    attitude(section, "lean", 90.0, &mut pose.lean);
-    attitude(section, "turn", 180.0, &mut pose.turn);
+    attitude(section, "tilt", -135.0..=135.0, &mut pose.tilt);
+    attitude(section, "lean", -90.0..=90.0, &mut pose.lean);
+    attitude(section, "turn", -180.0..=180.0, &mut pose.turn);
     spine(section, &range::LUMBAR, &mut pose.lumbar);
     spine(section, &range::THORACIC, &mut pose.thoracic);
     spine(section, &range::NECK, &mut pose.neck);
@@ -235,31 +239,31 @@ fn rests(section: &Section<'_, '_>) -> Vec<Rest> {
     rests
 }
 
-fn holds(section: &Section<'_, '_>) -> Vec<Hold> {
-    let mut holds = Vec::new();
-    for text in section.texts("holds").unwrap_or_default() {
-        let example = "right_hand at left_knee";
-        let Some((hand, at)) = split(section, "holds", "at", example, &text) else {
+/// `right_hand at left_knee`; without sides each side touches its own.
+fn touches(section: &Section<'_, '_>) -> Vec<Touch> {
+    let mut touches = Vec::new();
+    for text in section.texts("touch").unwrap_or_default() {
+        let Some((what, at)) = split(section, "touch", "at", "right_hand at left_knee", &text)
+        else {
             continue;
         };
-        let hands: &[BodySide] = match hand {
-            "right_hand" => &BodySide::BOTH[..1],
-            "left_hand" => &BodySide::BOTH[1..],
-            "hand" => &BodySide::BOTH,
-            _ => {
-                section.complain(
-                    &text.span,
-                    format!("{}: \"{hand}\" holds nothing", section.name_of("holds")),
-                    "Write right_hand, left_hand, or hand for each at its own side",
-                );
-                continue;
-            }
-        };
-        if let Some(at) = point(section, "holds", at, &text) {
-            holds.extend(hands.iter().map(|hand| Hold { hand: *hand, at }));
+        let what = point(section, "touch", what, &text);
+        let at = point(section, "touch", at, &text);
+        if let (Some(what), Some(at)) = (what, at) {
+            let own = |found: Point| match at.side {
+                None if at.is_paired() && what.side.is_none() => Point {
+                    side: found.side,
+                    ..at
+                },
+                _ => at,
+            };
+            touches.extend(what.each().into_iter().map(|point| Touch {
+                point,
+                at: own(point),
+            }));
         }
     }
-    holds
+    touches
 }
 
 fn accents(section: &Section<'_, '_>) -> Vec<Accent> {
@@ -316,10 +320,10 @@ fn words(fault: &Fault) -> (&'static str, String, String) {
             format!("the {} would be {} high", surface.id(), percent(height)),
             "Change the angles so that it has the height of such a thing".to_owned(),
         ),
-        Fault::DoesNotReach(hand, at, away) => (
-            "holds",
-            format!("{}_hand is {} away from {at}", hand.id(), percent(away)),
-            "Change shoulder, elbow or what they hang on until it reaches".to_owned(),
+        Fault::DoesNotReach(point, at, away) => (
+            "touch",
+            format!("{point} is {} away from {at}", percent(away)),
+            "Change the angles on the way to either until they meet".to_owned(),
         ),
     }
 }

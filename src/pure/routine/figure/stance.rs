@@ -5,15 +5,15 @@
 //! So a pose has no coordinates, and what remains to be checked is whether all points of one surface
 //! agree, whether the surface is where such a thing can be, and whether anything has sunk.
 
-use super::body;
-use super::parts::{BodySide, Part, Point};
+use super::flesh::Ball;
+use super::parts::{Part, Point};
 use super::pose::{Pose, Rest};
-use super::skeleton::{Ball, Piece, Skeleton};
+use super::skeleton::Skeleton;
 use super::space::Vector;
 
 /// Points that rest on one surface may differ by this much of stature, and nothing may sink further.
 pub const TOLERANCE: f64 = 0.01;
-/// A hand holds what is nearer than this, skin to skin.
+/// What touches is nearer than this, skin to skin.
 pub const REACH: f64 = 0.02;
 
 /// What a body rests on.
@@ -31,15 +31,17 @@ pub enum SurfaceKind {
     Step,
     /// A cushion or folded towel on the floor.
     Cushion,
-    /// A wall ahead, behind or beside.
+    /// A wall ahead or behind.
     Wall,
+    /// A wall to one side.
+    SideWall,
     /// The two posts of a door.
     Doorway,
 }
 
 impl SurfaceKind {
     /// Every kind with its word.
-    pub const ALL: [(&'static str, Self); 8] = [
+    pub const ALL: [(&'static str, Self); 9] = [
         ("floor", Self::Floor),
         ("mat", Self::Mat),
         ("chair", Self::Chair),
@@ -47,6 +49,7 @@ impl SurfaceKind {
         ("step", Self::Step),
         ("cushion", Self::Cushion),
         ("wall", Self::Wall),
+        ("side_wall", Self::SideWall),
         ("doorway", Self::Doorway),
     ];
 
@@ -64,13 +67,13 @@ impl SurfaceKind {
             Self::Bed => Some((0.20, 0.40)),
             Self::Step => Some((0.06, 0.30)),
             Self::Cushion => Some((0.01, 0.12)),
-            Self::Wall | Self::Doorway => None,
+            Self::Wall | Self::SideWall | Self::Doorway => None,
         }
     }
 }
 
 /// Height of a bed when nothing rests on the floor beside it.
-const BED_HEIGHT: f64 = 0.28;
+const BED_HEIGHT: f64 = 0.31;
 
 /// Where a surface came to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,8 +115,8 @@ pub enum Fault {
     Sinks(Point, SurfaceKind, f64),
     /// A surface would have to be at this height, which no such thing has.
     WrongHeight(SurfaceKind, f64),
-    /// A hand is this far from what it holds.
-    DoesNotReach(BodySide, Point, f64),
+    /// A part is this far from what it is said to touch.
+    DoesNotReach(Point, Point, f64),
 }
 
 /// A skeleton on its surfaces.
@@ -176,10 +179,10 @@ impl Stance {
             }
         }
         faults.extend(self.sunk());
-        for hold in &pose.holds {
-            let away = reach(&self.skeleton, hold.hand, hold.at);
+        for touch in &pose.touches {
+            let away = reach(&self.skeleton, touch.point, touch.at);
             if away > REACH {
-                faults.push(Fault::DoesNotReach(hold.hand, hold.at, away));
+                faults.push(Fault::DoesNotReach(touch.point, touch.at, away));
             }
         }
         faults
@@ -195,7 +198,7 @@ impl Stance {
         let solid = self
             .surfaces
             .iter()
-            .filter(|surface| surface.kind == SurfaceKind::Wall);
+            .filter(|surface| matches!(surface.kind, SurfaceKind::Wall | SurfaceKind::SideWall));
         let mut faults: Vec<Fault> = Vec::new();
         for surface in solid.chain([&floor]) {
             for (point, ball) in self.skeleton.all_balls() {
@@ -212,18 +215,15 @@ impl Stance {
     }
 }
 
-/// How far a hand is from a part, skin to skin; 0 where they touch or overlap.
-pub fn reach(skeleton: &Skeleton, hand: BodySide, at: Point) -> f64 {
-    let arm = &skeleton.arms[hand.index()];
-    let of_hand = [(arm.wrist, arm.knuckles), (arm.knuckles, arm.tip)];
-    let targets = skeleton.pieces(at);
+/// How far one part is from another, skin to skin; 0 where they touch or overlap.
+pub fn reach(skeleton: &Skeleton, point: Point, at: Point) -> f64 {
     let mut least = f64::INFINITY;
-    for step in 0..=4 {
-        for (from, to) in of_hand {
-            let place = from.towards(to, f64::from(step) / 4.0);
-            for Piece { from, to, radius } in &targets {
-                let away = place.distance_to_piece(*from, *to) - radius - body::HAND_RADIUS;
-                least = least.min(away);
+    for own in skeleton.pieces(point) {
+        for step in 0..=8 {
+            let place = own.from.towards(own.to, f64::from(step) / 8.0);
+            for other in skeleton.pieces(at) {
+                let away = place.distance_to_piece(other.from, other.to);
+                least = least.min(away - own.radius - other.radius);
             }
         }
     }
@@ -237,28 +237,12 @@ fn resting(
 ) -> Vec<(Point, Ball)> {
     let mut found = Vec::new();
     for rest in rests.iter().filter(|rest| wanted(rest.surface)) {
-        for point in single(rest.point) {
+        for point in rest.point.each() {
             let balls = skeleton.balls(point).into_iter();
             found.extend(balls.map(|ball| (point, ball)));
         }
     }
     found
-}
-
-/// A point for both sides as two points.
-fn single(point: Point) -> Vec<Point> {
-    if Part::PAIRED.iter().any(|(_, part)| *part == point.part) {
-        point
-            .sides()
-            .iter()
-            .map(|side| Point {
-                side: Some(*side),
-                ..point
-            })
-            .collect()
-    } else {
-        vec![point]
-    }
 }
 
 fn gap(place: Place, ball: &Ball) -> f64 {
@@ -273,7 +257,9 @@ fn surface(skeleton: &Skeleton, rests: &[Rest], kind: SurfaceKind) -> Surface {
     let all = resting(skeleton, rests, |surface| surface == kind);
     let place = match kind {
         SurfaceKind::Floor | SurfaceKind::Mat => Place::Level(0.0),
-        SurfaceKind::Wall | SurfaceKind::Doorway => upright(skeleton, &all, kind),
+        SurfaceKind::Wall | SurfaceKind::SideWall | SurfaceKind::Doorway => {
+            upright(skeleton, &all, kind)
+        }
         _ => Place::Level(
             all.iter()
                 .map(|(_, ball)| ball.centre.y - ball.radius)
@@ -287,8 +273,7 @@ fn surface(skeleton: &Skeleton, rests: &[Rest], kind: SurfaceKind) -> Surface {
     }
 }
 
-/// A wall stands where the outermost resting point is, on the side of the body where they are. A
-/// doorway is always across the way ahead.
+/// A wall stands where the outermost resting point is, on the side of the body where they are.
 fn upright(skeleton: &Skeleton, contacts: &[(Point, Ball)], kind: SurfaceKind) -> Place {
     let centre = skeleton.spine[0].at;
     let count = contacts.len().max(1) as f64;
@@ -297,7 +282,7 @@ fn upright(skeleton: &Skeleton, contacts: &[(Point, Ball)], kind: SurfaceKind) -
         .fold(Vector::default(), |sum, (_, ball)| sum + ball.centre)
         * (1.0 / count)
         - centre;
-    let ahead = kind == SurfaceKind::Doorway || mean.x.abs() >= mean.z.abs();
+    let ahead = kind != SurfaceKind::SideWall;
     let sign = if ahead { mean.x } else { mean.z }.signum();
     let outermost = contacts
         .iter()

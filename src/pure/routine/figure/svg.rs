@@ -44,35 +44,55 @@ pub fn content(figure: &Figure) -> String {
     let mut text = String::from(
         "<g fill=\"none\" stroke=\"currentColor\" stroke-linecap=\"round\" stroke-linejoin=\"round\">",
     );
-    for stroke in &figure.strokes {
-        write_stroke(&mut text, stroke);
+    let mut rest = figure.strokes.as_slice();
+    while let Some(first) = rest.first() {
+        let alike = rest
+            .iter()
+            .take_while(|stroke| joins(first, stroke))
+            .count();
+        let (run, others) = rest.split_at(alike.max(1));
+        write_run(&mut text, run);
+        rest = others;
     }
     text.push_str("</g>");
     text
 }
 
-fn write_stroke(text: &mut String, stroke: &Stroke) {
-    let class = match stroke.layer {
-        Layer::Surface => " class=\"surface\" opacity=\".4\"",
-        Layer::Ghost => " class=\"ghost\" opacity=\".45\"",
-        Layer::Prop => " class=\"prop\" opacity=\".8\"",
-        Layer::Far => {
-            " class=\"far\" stroke=\"color-mix(in srgb,currentColor 55%,var(--ground,#17110d))\""
-        }
-        Layer::Near => "",
-        Layer::Gap => " class=\"gap\" stroke=\"var(--ground,#17110d)\"",
-        Layer::Accent => " class=\"accent\" stroke=\"var(--accent,#e39a36)\"",
+/// Whether two strokes can be one path with two courses.
+fn joins(first: &Stroke, other: &Stroke) -> bool {
+    first.layer == other.layer
+        && first.width == other.width
+        && [first, other].map(|stroke| stroke.shape) == [Shape::Line; 2]
+}
+
+fn write_run(text: &mut String, run: &[Stroke]) {
+    let (class, paint) = match run[0].layer {
+        Layer::Surface => ("surface", "opacity=\".4\""),
+        Layer::Ghost => ("ghost", "opacity=\".45\""),
+        Layer::Prop => ("prop", "opacity=\".8\""),
+        Layer::Far => (
+            "far",
+            "stroke=\"color-mix(in srgb,currentColor 55%,var(--ground,#17110d))\"",
+        ),
+        Layer::Near => ("near", ""),
+        Layer::Gap => ("gap", "stroke=\"var(--ground,#17110d)\""),
+        Layer::Hidden => (
+            "accent hidden",
+            "stroke=\"var(--accent,#e39a36)\" stroke-dasharray=\"1 24\"",
+        ),
+        Layer::Accent => ("accent", "stroke=\"var(--accent,#e39a36)\""),
     };
-    let width = units(stroke.width);
-    let path = path(stroke);
-    let fill = if stroke.shape == Shape::Area {
+    let width = units(run[0].width);
+    let path: String = run.iter().map(path).collect();
+    let fill = if run[0].shape == Shape::Area {
         " fill=\"currentColor\""
     } else {
         ""
     };
+    let space = if paint.is_empty() { "" } else { " " };
     let _ = write!(
         text,
-        "<path{class}{fill} stroke-width=\"{width}\" d=\"{path}\"/>"
+        "<path class=\"{class}\"{space}{paint}{fill} stroke-width=\"{width}\" d=\"{path}\"/>"
     );
 }
 

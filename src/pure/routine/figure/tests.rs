@@ -62,9 +62,9 @@ fn what_hovers_sinks_or_does_not_reach_is_refused() {
         "{sinks}"
     );
     let short =
-        said("[figure]\nrest = [\"foot on floor\"]\nholds = [\"right_hand at right_ankle\"]\n");
+        said("[figure]\nrest = [\"foot on floor\"]\ntouch = [\"right_hand at right_ankle\"]\n");
     assert!(
-        short.contains("figure.holds: right_hand is") && short.contains("away from right_ankle"),
+        short.contains("figure.touch: right_hand is") && short.contains("away from right_ankle"),
         "{short}"
     );
     assert!(said("[figure]\n").contains("nothing rests on anything"));
