@@ -1,6 +1,7 @@
 //! The figure in the terminal as braille dots; see [`super::letters`] where braille does not show.
 
 use super::drawing::{Figure, Layer, Shape, Spot, Stroke};
+pub use super::letters::{ascii, ascii_cells};
 
 /// Braille dots across and down one cell.
 const ACROSS: usize = 2;
