@@ -397,13 +397,38 @@ fn button_of(response: &NotificationResponse) -> Option<Option<String>> {
     }
 }
 
-/// What the server can do; nothing if it does not say in time.
-async fn capabilities(bus: &Connection) -> Vec<String> {
-    let call = bus.call_method(Some(SERVICE), OBJECT, Some(SERVICE), "GetCapabilities", &());
-    match timeout(PATIENCE, call).await {
-        Ok(Ok(message)) => message.body().deserialize().unwrap_or_default(),
-        _ => Vec::new(),
+/// What a server can do.
+#[derive(Debug, Default)]
+struct Abilities {
+    /// As it says itself.
+    said: Vec<String>,
+    /// It takes buttons but keeps them in a menu that nobody finds by chance.
+    hides_buttons: bool,
+}
+
+impl Abilities {
+    fn can(&self, what: &str) -> bool {
+        self.said.iter().any(|ability| ability == what)
     }
+
+    fn shows_buttons(&self) -> bool {
+        self.can("actions") && !self.hides_buttons
+    }
+}
+
+/// What the server can do; nothing if it does not say in time.
+async fn capabilities(bus: &Connection) -> Abilities {
+    let ask = |method: &'static str| timeout(PATIENCE, bus.call_method(Some(SERVICE), OBJECT, Some(SERVICE), method, &()));
+    let said = match ask("GetCapabilities").await {
+        Ok(Ok(message)) => message.body().deserialize().unwrap_or_default(),
+        _ => return Abilities::default(),
+    };
+    let name = match ask("GetServerInformation").await {
+        Ok(Ok(message)) => message.body().deserialize().map(|(name, _, _, _): (String, String, String, String)| name),
+        _ => Ok(String::new()),
+    };
+    // Seen with dunst 1.9: only a mark "(A)" tells that there are buttons.
+    Abilities { said, hides_buttons: name.is_ok_and(|name| name == "dunst") }
 }
 
 async fn owner(bus: &Connection) -> Option<String> {
@@ -418,16 +443,15 @@ async fn owner(bus: &Connection) -> Option<String> {
     timeout(PATIENCE, ask).await.ok().flatten()
 }
 
-fn notification(kind: Kind, words: &Words, able: &[String]) -> Notification {
-    let can = |what: &str| able.iter().any(|ability| ability == what);
+fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notification {
     let mut body = words.body.clone();
     let buttons = words::buttons(kind);
-    if !can("actions")
+    if !able.shows_buttons()
         && let Some(command) = words::by_command(kind)
     {
         body = format!("{body}\n{command}");
     }
-    if can("body-markup") {
+    if able.can("body-markup") {
         body = body
             .replace('&', "&amp;")
             .replace('<', "&lt;")
@@ -438,12 +462,12 @@ fn notification(kind: Kind, words: &Words, able: &[String]) -> Notification {
         .appname("evenfall")
         .summary(&words.summary)
         .icon("evenfall");
-    if can("body") || able.is_empty() {
+    if able.can("body") || able.said.is_empty() {
         notification.body(&body);
     } else {
         notification.summary(&format!("{}: {body}", words.summary));
     }
-    if can("actions") {
+    if able.can("actions") {
         for button in buttons {
             notification.action(button.key, button.label);
         }

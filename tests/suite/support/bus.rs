@@ -82,6 +82,8 @@ pub struct Shown {
 /// How the server behaves.
 #[derive(Clone, Debug)]
 pub struct Script {
+    /// Its name.
+    pub name: &'static str,
     /// What `GetCapabilities` says.
     pub capabilities: Vec<&'static str>,
     /// Press this button at once after the answer to `Notify`.
@@ -93,6 +95,7 @@ pub struct Script {
 impl Default for Script {
     fn default() -> Self {
         Self {
+            name: "scripted",
             capabilities: vec!["actions", "body", "body-markup"],
             press_at_once: None,
             hang: false,
@@ -248,6 +251,10 @@ async fn serve(
             .reply(&header, &script.capabilities)
             .await
             .expect("reply"),
+        Some("GetServerInformation") => {
+            let about = (script.name, "evenfall tests", "1", "1.2");
+            connection.reply(&header, &about).await.expect("reply");
+        }
         Some("CloseNotification") => {
             let id: u32 = message.body().deserialize().expect("id");
             seen.lock().expect("seen").closed.push(id);
