@@ -418,17 +418,28 @@ impl Abilities {
 
 /// What the server can do; nothing if it does not say in time.
 async fn capabilities(bus: &Connection) -> Abilities {
-    let ask = |method: &'static str| timeout(PATIENCE, bus.call_method(Some(SERVICE), OBJECT, Some(SERVICE), method, &()));
+    let ask = |method: &'static str| {
+        timeout(
+            PATIENCE,
+            bus.call_method(Some(SERVICE), OBJECT, Some(SERVICE), method, &()),
+        )
+    };
     let said = match ask("GetCapabilities").await {
         Ok(Ok(message)) => message.body().deserialize().unwrap_or_default(),
         _ => return Abilities::default(),
     };
     let name = match ask("GetServerInformation").await {
-        Ok(Ok(message)) => message.body().deserialize().map(|(name, _, _, _): (String, String, String, String)| name),
+        Ok(Ok(message)) => message
+            .body()
+            .deserialize()
+            .map(|(name, _, _, _): (String, String, String, String)| name),
         _ => Ok(String::new()),
     };
     // Seen with dunst 1.9: only a mark "(A)" tells that there are buttons.
-    Abilities { said, hides_buttons: name.is_ok_and(|name| name == "dunst") }
+    Abilities {
+        said,
+        hides_buttons: name.is_ok_and(|name| name == "dunst"),
+    }
 }
 
 async fn owner(bus: &Connection) -> Option<String> {

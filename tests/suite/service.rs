@@ -157,8 +157,14 @@ fn a_server_that_hangs_does_not_hang_the_service() {
 
 #[test]
 fn where_no_buttons_are_seen_the_commands_are_told() {
-    let without = Script { capabilities: vec!["body"], ..Script::default() };
-    let in_a_menu = Script { name: "dunst", ..Script::default() };
+    let without = Script {
+        capabilities: vec!["body"],
+        ..Script::default()
+    };
+    let in_a_menu = Script {
+        name: "dunst",
+        ..Script::default()
+    };
     for (script, buttons) in [(without, 0), (in_a_menu, 6)] {
         let home = evening(0, "");
         let bus = Bus::start();
@@ -167,7 +173,11 @@ fn where_no_buttons_are_seen_the_commands_are_told() {
         let shown = server.wait_for(1);
         assert_eq!(shown.actions.len(), buttons);
         for command in ["evenfall follow", "evenfall later", "evenfall not-tonight"] {
-            assert!(shown.body.contains(command), "{command} is not in: {}", shown.body);
+            assert!(
+                shown.body.contains(command),
+                "{command} is not in: {}",
+                shown.body
+            );
         }
     }
 }
