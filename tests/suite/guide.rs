@@ -6,9 +6,14 @@ use std::process::{Child, Command, Stdio};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
+use chrono::NaiveDate;
+use evenfall::pure::civil::Night;
 use evenfall::pure::pace::{Outcome, Pace};
+use evenfall::pure::prompt::{Answer, Event, Key, Kind};
 use evenfall::pure::routine::{CueKind, Library, Timeline, safety};
 use evenfall::shell::guide::{self, Colours, GuideWords, Letters, Look, Options, Output, Told};
+
+use evenfall::shell::store::{EveningRow, Store};
 
 use super::support::Home;
 
@@ -212,6 +217,8 @@ fn on_a_terminal_keys_start_and_end_it_and_the_terminal_is_given_back() {
     );
     let [before, after] = terminal_settings(&text);
     assert_eq!(before, after);
+    let [row] = evenings(&home).try_into().expect("one evening");
+    assert!(row.done_s >= 1 && !row.is_done(), "{row:?}");
     let after = text.split(LEAVES).nth(1).expect("something after");
     assert!(
         after.contains("Recorded: ") && after.contains(" s of 3 min 20 s."),
@@ -262,6 +269,7 @@ fn a_rehearsal_is_recorded_only_when_asked_for() {
     let home = Home::new();
     let follow = ["follow", "very_short", "--pace", "500"];
     let said = home.json("2026-01-05T21:30", &follow);
+    assert_eq!(evenings(&home), []);
     assert_eq!(
         (said["outcome"].as_str(), said["recorded"].as_bool()),
         (Some("done"), Some(false))
@@ -281,12 +289,58 @@ fn a_rehearsal_is_recorded_only_when_asked_for() {
     );
 }
 
+/// What the store knows of the night of 5 January.
+fn evenings(home: &Home) -> Vec<EveningRow> {
+    let store = Store::open(&home.path().join("diary.db")).expect("a store");
+    store.evenings_since(night()).expect("rows")
+}
+
+fn night() -> Night {
+    Night(NaiveDate::from_ymd_opt(2026, 1, 5).expect("a date"))
+}
+
+#[test]
+fn what_was_done_answers_the_prompt() {
+    let home = Home::new();
+    // Real pace in the evening needs no flag; at a rehearsal's pace the flag stands for it.
+    home.json("2026-01-05T21:30", &["follow", "--pace", "500", "--record"]);
+    let [row] = evenings(&home).try_into().expect("one evening");
+    assert!(row.is_done() && !row.stretches.is_empty());
+    assert_eq!(row.started.to_rfc3339()[..16], *"2026-01-05T21:30");
+    let store = Store::open(&home.path().join("diary.db")).expect("a store");
+    let key = Key::once(Kind::WindDown, night());
+    let answers: Vec<Event> = store
+        .events_since(night())
+        .expect("events")
+        .into_iter()
+        .filter_map(|(of, _, event)| (of == key).then_some(event))
+        .collect();
+    let answered = |answer| Event::Answered { answer };
+    assert_eq!(answers, [answered(Answer::Started), answered(Answer::Done)]);
+}
+
+#[test]
+fn a_routine_tried_at_noon_leaves_the_evening_open() {
+    let home = Home::new();
+    let follow = "$EVENFALL --at 2026-01-05T13:00 follow very_short";
+    let sized = format!(
+        "stty rows 24 cols 80; {}; {follow}; {}",
+        AROUND[0], AROUND[1]
+    );
+    let mut terminal = OnTerminal::start(&home, &sized);
+    terminal.sees("Enter starts").types(" ").sees("get ready");
+    std::thread::sleep(Duration::from_millis(1200));
+    terminal.types("q");
+    assert!(terminal.ends().contains("Played without recording"));
+    assert_eq!(evenings(&home), []);
+}
+
 #[test]
 fn an_evening_that_does_not_exist_is_refused_with_what_to_write() {
     let said = Home::new().run("2026-01-05T21:30", &["follow", "vry_short"]);
     assert_eq!((said.code, said.out.as_str()), (2, ""));
     assert!(
-        said.err.contains("Did you mean very_short."),
+        said.err.contains("Did you mean very_short?"),
         "{}",
         said.err
     );
@@ -297,29 +351,4 @@ fn an_evening_that_does_not_exist_is_refused_with_what_to_write() {
         "{}",
         said.err
     );
-}
-
-/// For a look by a person: `cargo test --test suite guide::on_this_terminal -- --ignored --nocapture`,
-/// in a terminal.
-#[test]
-#[ignore = "plays on the terminal and waits for keys"]
-fn on_this_terminal() {
-    let (timeline, words) = evening("whole_body");
-    let pace = std::env::var("PACE")
-        .ok()
-        .and_then(|pace| pace.parse().ok())
-        .unwrap_or(1.0);
-    let pace = Pace::times(pace).expect("0.1 to 1000");
-    let options = Options {
-        pace,
-        ..Options::default()
-    };
-    let played = guide::play(&timeline, &words, &options, &mut |_| {}).expect("played");
-    println!(
-        "{} s of {} s, {}",
-        played.seconds_done(),
-        played.total_seconds(),
-        played.outcome().id()
-    );
-    println!("{}", played.lateness.sentence());
 }

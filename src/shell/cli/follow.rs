@@ -1,28 +1,34 @@
 //! `follow`: guides tonight's routine, or a named one, and records how far it went.
 
-use chrono::TimeDelta;
+use chrono::{Duration, TimeDelta};
 use serde_json::json;
 
-use super::{Context, Said};
-use crate::pure::civil::{Instant, Night, Zone};
-use crate::pure::complaint::nearest;
+use super::{Context, Said, routine};
+use crate::pure::agenda::Plan;
+use crate::pure::civil::{Instant, Zone};
+use crate::pure::night::NightPlan;
 use crate::pure::pace::Pace;
 use crate::pure::prompt::{Answer, Event, Key, Kind};
-use crate::pure::routine::{Library, Routine, Timeline};
+use crate::pure::routine::{Routine, Timeline};
+use crate::pure::tonight::tonight;
 use crate::shell::clock::{Clock, SystemClock};
 use crate::shell::control::Request;
 use crate::shell::failure::Failure;
 use crate::shell::guide::{self, GuideWords, Options, Output, Played, Told};
+use crate::shell::known;
 use crate::shell::store::{EveningRow, Store};
 use crate::shell::world::World;
 
 /// Prints how late the cues were on standard error at the end; for measurements.
 const LATENESS: &str = "EVENFALL_LATENESS";
 
+/// A routine followed this long before tonight's prompt still counts as tonight's (our own choice).
+const EARLY_HOURS: i64 = 3;
+
 /// How to follow.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// An evening of the library by its id [default: tonight's]
+    /// An evening, pattern or stretch of the library by its id [default: tonight's]
     routine: Option<String>,
     /// Plain lines, one a cue: for screen readers and pipes
     #[arg(long)]
@@ -30,7 +36,7 @@ pub struct Arguments {
     /// How fast, for a rehearsal: 20 plays a minute in three seconds. Other than 1 it is not recorded
     #[arg(long, value_name = "F", default_value = "1", value_parser = read_pace)]
     pace: Pace,
-    /// Record a rehearsal too
+    /// Record it even so, and at any time of day
     #[arg(long)]
     record: bool,
 }
@@ -44,24 +50,41 @@ fn read_pace(text: &str) -> Result<Pace, String> {
 
 /// What is followed.
 struct Followed {
-    night: Night,
+    night: NightPlan,
     routine: Routine,
     timeline: Timeline,
     words: GuideWords,
 }
 
+impl Followed {
+    fn new(title: &str, world: &World, night: NightPlan, routine: Routine) -> Self {
+        Self {
+            timeline: Timeline::compile(&routine, &world.library),
+            words: GuideWords::of(title, &routine, &world.library),
+            night,
+            routine,
+        }
+    }
+
+    /// Whether it is an evening at all: somebody who tries a routine at noon has not done tonight's, and
+    /// its prompt still has to come.
+    fn is_evening(&self, now: Instant) -> bool {
+        now >= self.night.prompt_at - Duration::hours(EARLY_HOURS)
+    }
+}
+
 /// Guides the routine to its end, or to the person's.
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let (now, world) = context.open()?;
+    let plan = world.plan();
     let followed = match &arguments.routine {
-        Some(id) => named(&world, now, id)?,
-        None => tonight(context, &world, now)?,
+        Some(id) => named(&world, &plan, now, id)?,
+        None => tonights(context, &world, &plan, now)?,
     };
-    let awake = now >= world.plan().night(followed.night).wake.at;
-    let record = arguments.record || (arguments.pace == Pace::REAL && !awake);
+    let record = arguments.record || (arguments.pace == Pace::REAL && followed.is_evening(now));
     // Opened before anything is played: a store that cannot be written is said at once.
     let mut recorder = match record {
-        true => Some(Recorder::new(context, &world, &followed, now)?),
+        true => Some(Recorder::new(context, &plan, &followed, now)?),
         false => None,
     };
     let output = if context.json() {
@@ -92,60 +115,42 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     Ok(said(&followed, &played, recorded))
 }
 
-/// An evening of the library.
-fn named(world: &World, now: Instant, id: &str) -> Result<Followed, Failure> {
-    let evening = world
-        .library
-        .evenings
-        .get(id)
-        .ok_or_else(|| unknown(&world.library, id))?;
-    let (routine, notes) = world.library.routine(evening, &world.limits());
-    let mut words = GuideWords::of(&evening.name, &routine, &world.library);
-    words.intro = notes;
-    Ok(Followed {
-        night: Night::at(now, &world.zone),
-        timeline: Timeline::compile(&routine, &world.library),
-        routine,
-        words,
-    })
+/// A routine of the library: an evening, a pattern or a stretch.
+fn named(world: &World, plan: &Plan, now: Instant, id: &str) -> Result<Followed, Failure> {
+    let routine = routine::named(world, id)?;
+    let library = &world.library;
+    let names = [
+        library.evenings.get(id).map(|evening| &evening.name),
+        library.patterns.get(id).map(|pattern| &pattern.name),
+        library.stretches.get(id).map(|stretch| &stretch.name),
+    ];
+    let title = names
+        .into_iter()
+        .flatten()
+        .next()
+        .map_or(id, String::as_str);
+    let night = plan.night(plan.tonight(now));
+    Ok(Followed::new(title, world, night, routine))
 }
 
-/// Tonight's: the evening that the settings name, or one composed for what was trained.
-fn tonight(_context: &Context, world: &World, now: Instant) -> Result<Followed, Failure> {
-    if let Some(id) = &world.settings.evening.routine {
-        return named(world, now, id);
-    }
-    let plan = world.plan();
-    let night = Night::at(now, &world.zone);
-    let (pattern, _) = crate::pure::routine::breath::pattern_for(
-        &world.settings.avoid,
-        false,
-        "longer_out_4_6",
-        &world.library,
-    );
-    let request = crate::pure::routine::compose::Request {
-        avoid: world.settings.avoid.clone(),
-        seconds: plan.seconds(),
-        ..Default::default()
-    };
-    let stretches: Vec<_> = world.library.stretches.values().cloned().collect();
-    let routine = crate::pure::routine::compose::compose(&request, &stretches, &pattern).routine;
-    let words = GuideWords::of("Wind-down", &routine, &world.library);
-    Ok(Followed {
-        night,
-        timeline: Timeline::compile(&routine, &world.library),
-        routine,
-        words,
-    })
-}
-
-fn unknown(library: &Library, id: &str) -> Failure {
-    let known: Vec<&str> = library.evenings.keys().map(String::as_str).collect();
-    let instead = match nearest(id, known.iter().copied()) {
-        Some(near) => format!("Did you mean {near}"),
-        None => format!("Write one of {}", known.join(", ")),
-    };
-    Failure::wrong(format!("There is no evening \"{id}\". {instead}."))
+/// Tonight's routine, with its notes before the start.
+fn tonights(
+    context: &Context,
+    world: &World,
+    plan: &Plan,
+    now: Instant,
+) -> Result<Followed, Failure> {
+    let night = plan.tonight(now);
+    let known = known::for_night(&context.store()?, night)?;
+    let tonight = tonight(plan, &world.library, night, now, &known);
+    let written = world.library.evenings.get(&tonight.routine.id);
+    let title = written.map_or("Wind-down", |evening| evening.name.as_str());
+    let mut followed = Followed::new(title, world, tonight.night, tonight.routine);
+    let zone = plan.zone_of(night);
+    let lights_out = zone.local(followed.night.bedtime.at).format("%H:%M");
+    followed.words.closing = vec![format!("Lights out is planned for {lights_out}.")];
+    followed.words.intro = tonight.notes;
+    Ok(followed)
 }
 
 fn said(followed: &Followed, played: &Played, recorded: bool) -> Said {
@@ -163,7 +168,7 @@ fn said(followed: &Followed, played: &Played, recorded: bool) -> Said {
     Said {
         text,
         json: json!({
-            "night": followed.night.to_string(),
+            "night": followed.night.night.to_string(),
             "routine": followed.routine.id,
             "seconds_done": played.seconds_done(),
             "total_seconds": played.total_seconds(),
@@ -189,7 +194,7 @@ struct Recorder<'c> {
 impl<'c> Recorder<'c> {
     fn new(
         context: &'c Context,
-        world: &World,
+        plan: &Plan,
         followed: &Followed,
         now: Instant,
     ) -> Result<Self, Failure> {
@@ -199,6 +204,7 @@ impl<'c> Recorder<'c> {
             timeline,
             ..
         } = followed;
+        let night = night.night;
         let mut stretches: Vec<String> = routine
             .steps
             .iter()
@@ -208,10 +214,10 @@ impl<'c> Recorder<'c> {
         Ok(Self {
             context,
             store: context.store()?,
-            zone: world.plan().zone_of(*night).clone(),
+            zone: plan.zone_of(night).clone(),
             shift: now - SystemClock.now(),
             row: EveningRow {
-                night: *night,
+                night,
                 routine: routine.id.clone(),
                 pattern: routine.pattern.id.clone(),
                 stretches,
