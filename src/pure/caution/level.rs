@@ -36,7 +36,7 @@ impl Level {
 
     /// What to do, in one or two sentences. `emergency_number` is named only if the person set it; `area`
     /// is the body area to leave out of training, if there is one.
-    pub(super) fn deed(self, emergency_number: Option<&str>, area: Option<&str>) -> String {
+    pub fn deed(self, emergency_number: Option<&str>, area: Option<&str>) -> String {
         match (self, area) {
             (Self::CarryOn, _) => {
                 "Train as suggested, and ease off if it grows while you do.".to_owned()

@@ -1,0 +1,103 @@
+//! What became of the wind-downs.
+
+use super::{Records, Span};
+use crate::pure::civil::Night;
+use crate::pure::prompt::{Answer, Record, Standing};
+
+/// An evening that was begun.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct EveningDone {
+    /// The night it belongs to.
+    pub night: Night,
+    /// Its length, seconds.
+    pub planned_s: u32,
+    /// How much of it was done, seconds.
+    pub done_s: u32,
+}
+
+impl EveningDone {
+    fn is_done(&self) -> bool {
+        self.done_s >= self.planned_s
+    }
+}
+
+/// How many evenings came out how.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Evenings {
+    /// Evenings with a wind-down: shown, missed, or followed without waiting for the prompt.
+    pub prompted: u32,
+    /// Followed to the end.
+    pub done: u32,
+    /// Begun and not followed to the end.
+    pub partly: u32,
+    /// Answered with "not tonight".
+    pub declined: u32,
+    /// Its time passed without an answer.
+    pub missed: u32,
+    /// Not over yet.
+    pub open: u32,
+}
+
+impl Evenings {
+    fn add(&mut self, outcome: Outcome) {
+        self.prompted += 1;
+        match outcome {
+            Outcome::Done => self.done += 1,
+            Outcome::Partly => self.partly += 1,
+            Outcome::Declined => self.declined += 1,
+            Outcome::Missed => self.missed += 1,
+            Outcome::Open => self.open += 1,
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Outcome {
+    Done,
+    Partly,
+    Declined,
+    Missed,
+    Open,
+}
+
+/// Counts the evenings of a span. `tonight` is the night that may still be open.
+pub(super) fn count(records: &Records<'_>, span: Span, tonight: Night) -> Evenings {
+    let mut evenings = Evenings::default();
+    for night in span.days().map(Night) {
+        let begun: Vec<&EveningDone> = records
+            .evenings
+            .iter()
+            .filter(|evening| evening.night == night)
+            .collect();
+        let outcome = if begun.is_empty() {
+            records
+                .prompts
+                .get(&night)
+                .and_then(|record| by_prompt(record, night < tonight))
+        } else if begun.iter().any(|evening| evening.is_done()) {
+            Some(Outcome::Done)
+        } else {
+            Some(Outcome::Partly)
+        };
+        if let Some(outcome) = outcome {
+            evenings.add(outcome);
+        }
+    }
+    evenings
+}
+
+fn by_prompt(record: &Record, over: bool) -> Option<Outcome> {
+    match record.standing {
+        Standing::Answered { answer } => Some(match answer {
+            Answer::Done => Outcome::Done,
+            Answer::NotTonight => Outcome::Declined,
+            Answer::Started if over => Outcome::Partly,
+            Answer::Started => Outcome::Open,
+        }),
+        Standing::Missed { .. } => Some(Outcome::Missed),
+        Standing::Open { .. } | Standing::Postponed { .. } if over => Some(Outcome::Missed),
+        Standing::Open { .. } | Standing::Postponed { .. } => Some(Outcome::Open),
+        // Never on the screen: there is nothing the person could have answered.
+        Standing::Waiting => None,
+    }
+}

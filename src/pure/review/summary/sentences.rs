@@ -1,0 +1,179 @@
+//! The look back in a few sentences, each with its numbers and how many nights or days it rests on.
+
+use super::evenings::Evenings;
+use super::nights::NightsSummary;
+use super::suggestions::{Suggestions, WhatWasDone};
+use super::weeks::Loads;
+use super::{Review, Span};
+use crate::pure::readiness::Band;
+use crate::pure::review::timing::Spread;
+
+/// No look back says more than this many sentences.
+pub const MOST_SENTENCES: usize = 5;
+
+pub(super) fn of(review: &Review) -> Vec<String> {
+    let said: Vec<String> = [
+        evenings(&review.evenings),
+        asleep(&review.sleep),
+        timing(&review.sleep),
+        load(&review.loads),
+        readiness(&review.suggestions),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    debug_assert!(said.len() <= MOST_SENTENCES);
+    if said.is_empty() {
+        let Span { from, to } = review.span;
+        return vec![format!("Nothing was recorded from {from} to {to}.")];
+    }
+    said
+}
+
+fn evenings(evenings: &Evenings) -> Option<String> {
+    if evenings.prompted == 0 {
+        return None;
+    }
+    let outcomes = [
+        (evenings.done, "followed to the end"),
+        (evenings.partly, "followed in part"),
+        (evenings.declined, "declined"),
+        (evenings.missed, "missed"),
+        (evenings.open, "still open"),
+    ];
+    let parts: Vec<String> = outcomes
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
+    Some(format!(
+        "Of {} with a wind-down: {}.",
+        counted(evenings.prompted, "evening"),
+        parts.join(", ")
+    ))
+}
+
+fn asleep(sleep: &NightsSummary) -> Option<String> {
+    let mean = sleep.mean_asleep_s?;
+    let whom = match sleep.need_for {
+        Some(need) => format!("recommended for {}", need.ages()),
+        None => "recommended for adults".to_owned(),
+    };
+    Some(format!(
+        "On {} you slept {} on average; {} under the {} {whom}.",
+        counted(sleep.nights, "recorded night"),
+        time(mean),
+        match sleep.short_nights {
+            0 => "none was".to_owned(),
+            1 => "1 was".to_owned(),
+            many => format!("{many} were"),
+        },
+        time(sleep.need_s as f64),
+    ))
+}
+
+fn timing(sleep: &NightsSummary) -> Option<String> {
+    let Spread { mean_s, sd_s, .. } = sleep.midpoints?;
+    let mut said = format!(
+        "The middle of your sleep lay at {} on average, with a spread of {} min ({})",
+        clock(mean_s),
+        whole(sd_s.unwrap_or(0.0) / 60.0),
+        counted(sleep.midpoint_nights, "night"),
+    );
+    if let Some(later) = sleep.social_jetlag_s {
+        let free = match whole(later / 60.0) {
+            0 => "at the same time on free days as on days with an alarm".to_owned(),
+            minutes => format!(
+                "{} min {} on free days than on days with an alarm",
+                minutes.abs(),
+                if minutes < 0 { "earlier" } else { "later" },
+            ),
+        };
+        said.push_str(&format!(", and {free}"));
+    }
+    Some(said + ".")
+}
+
+fn load(loads: &Loads) -> Option<String> {
+    if loads.recorded_days == 0 {
+        return None;
+    }
+    let total: f64 = loads.weeks.iter().map(|week| week.week.known_load).sum();
+    let mut said = format!(
+        "On {} you recorded {}, {} AU of load.",
+        counted(loads.recorded_days, "day"),
+        counted(loads.sessions, "session"),
+        whole(total),
+    );
+    if let Some(change) = loads.change {
+        said.push(' ');
+        said.push_str(&change.sentence());
+    }
+    Some(said)
+}
+
+fn readiness(suggestions: &Suggestions) -> Option<String> {
+    if suggestions.scored == 0 {
+        return None;
+    }
+    let lower: u32 = suggestions
+        .bands
+        .iter()
+        .filter(|(band, _)| **band > Band::AsPlanned)
+        .map(|(_, count)| count)
+        .sum();
+    let mut said = format!(
+        "On {} your ratings were scored; less than planned was suggested after {} of them",
+        counted(suggestions.scored, "morning"),
+        if lower == 0 { "none".to_owned() } else { lower.to_string() },
+    );
+    let done: Vec<String> = [
+        (WhatWasDone::Followed, "followed"),
+        (WhatWasDone::KeptPlan, "kept to the plan"),
+        (WhatWasDone::DidMore, "with more done than suggested"),
+        (WhatWasDone::Unknown, "without a record"),
+    ]
+    .iter()
+    .map(|(what, words)| (suggestions.lowered_with(*what), words))
+    .filter(|(count, _)| *count > 0)
+    .map(|(count, words)| format!("{count} {words}"))
+    .collect();
+    if !done.is_empty() {
+        said.push_str(&format!(
+            ", {} of them on training days: {}",
+            suggestions.lowered_days(),
+            done.join(", ")
+        ));
+    }
+    Some(said + ".")
+}
+
+/// A number of things, the word with its plural s where it needs one.
+fn counted<N: TryInto<u64>>(count: N, word: &str) -> String {
+    let count: u64 = count.try_into().unwrap_or(u64::MAX);
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {word}{plural}")
+}
+
+/// A length in hours and minutes.
+pub(super) fn time(seconds: f64) -> String {
+    let minutes = whole(seconds / 60.0);
+    match (minutes / 60, minutes % 60) {
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes:02} min"),
+    }
+}
+
+/// A time of day from seconds after midnight.
+fn clock(second: f64) -> String {
+    let minutes = whole(second / 60.0).rem_euclid(1440);
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "lengths of a night and loads of a few weeks"
+)]
+fn whole(value: f64) -> i64 {
+    value.round() as i64
+}

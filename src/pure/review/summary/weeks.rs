@@ -1,0 +1,121 @@
+//! Training load, week by week.
+
+use std::collections::BTreeSet;
+
+use chrono::{Days, NaiveDate};
+
+use super::{Records, Span};
+use crate::pure::block::DayKind;
+use crate::pure::load::{Change, DayLoads, Week, change_from_usual, week};
+
+/// The load of one week.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoadWeek {
+    /// Its days; fewer than seven at the end of a span.
+    pub span: Span,
+    /// Sum, monotony and strain.
+    pub week: Week,
+    /// Load as planned in the block, AU.
+    pub planned: f64,
+    /// Sessions done.
+    pub sessions: usize,
+    /// Sessions planned.
+    pub planned_sessions: usize,
+}
+
+/// The loads of a span.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loads {
+    /// Week by week, oldest first. The last one ends with the span.
+    pub weeks: Vec<LoadWeek>,
+    /// The seven days that end with the span against the weeks before them.
+    pub change: Option<Change>,
+    /// Days of the span with a recorded session or confirmed as rest.
+    pub recorded_days: usize,
+    /// Sessions done in the span.
+    pub sessions: usize,
+}
+
+/// The loads of all days that anything is known of until `last`. A training day of the block on which
+/// neither a session nor rest was recorded is unknown: it may be a missed session or a missed entry.
+pub fn day_loads(records: &Records<'_>, last: NaiveDate) -> DayLoads {
+    let mut loads = DayLoads::new(records.sessions);
+    for rest in records.rest {
+        loads.add(*rest, Some(0.0));
+    }
+    let Some(first) = loads.first() else {
+        return loads;
+    };
+    let days = first.iter_days().take_while(|day| *day <= last);
+    for day in days.filter(|day| !records.rest.contains(day)) {
+        if records.plan.block.day(day).kind == DayKind::Training {
+            loads.mark_unknown(day);
+        }
+    }
+    loads
+}
+
+pub(super) fn loads(records: &Records<'_>, span: Span) -> Loads {
+    let days = day_loads(records, span.to);
+    let recorded: BTreeSet<NaiveDate> = records
+        .sessions
+        .iter()
+        .map(|session| session.date)
+        .chain(records.rest.iter().copied())
+        .filter(|day| span.has(*day))
+        .collect();
+    let weeks: Vec<LoadWeek> = span
+        .weeks()
+        .map(|span| load_week(records, &days, span))
+        .collect();
+    let full: Vec<Option<f64>> = (0..5_u64)
+        .rev()
+        .map(|ago| full_week(&days, span.to - Days::new(7 * ago)))
+        .collect();
+    Loads {
+        change: change_from_usual(&full),
+        sessions: weeks.iter().map(|week| week.sessions).sum(),
+        weeks,
+        recorded_days: recorded.len(),
+    }
+}
+
+fn load_week(records: &Records<'_>, days: &DayLoads, span: Span) -> LoadWeek {
+    let daily: [Option<f64>; 7] = std::array::from_fn(|number| {
+        let day = span.from + Days::new(number as u64);
+        span.has(day).then(|| known(days, day)).flatten()
+    });
+    let mut planned = 0.0;
+    let mut planned_sessions = 0;
+    for day in span.days() {
+        let plan = records.plan.block.day(day);
+        for session in &plan.sessions {
+            planned += session.rpe * f64::from(session.minutes_in_week(plan.week.unwrap_or(1)));
+            planned_sessions += 1;
+        }
+    }
+    LoadWeek {
+        span,
+        week: week(&daily),
+        planned,
+        sessions: records
+            .sessions
+            .iter()
+            .filter(|session| span.has(session.date))
+            .count(),
+        planned_sessions,
+    }
+}
+
+/// The load of a day, days before the first record unknown.
+fn known(days: &DayLoads, day: NaiveDate) -> Option<f64> {
+    days.day(day)
+        .filter(|_| days.first().is_some_and(|first| first <= day))
+}
+
+fn full_week(days: &DayLoads, last: NaiveDate) -> Option<f64> {
+    Span::weeks_until(last, 1)
+        .days()
+        .map(|day| known(days, day))
+        .sum()
+}
