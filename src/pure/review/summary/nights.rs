@@ -147,7 +147,10 @@ pub(super) fn help(records: &Records<'_>, span: Span) -> Option<SleepHelp> {
         long_wake_nights(&nights)
     });
     let qualifying = weeks.iter().filter(|nights| **nights >= 3).count();
-    let days_suffer = records.reports.iter().any(|report| says_days_suffer(report));
+    let days_suffer = records
+        .reports
+        .iter()
+        .any(|report| says_days_suffer(report));
     let counted = format!(
         "In {qualifying} of the last 4 weeks you recorded three or more nights with 31 minutes or more awake."
     );

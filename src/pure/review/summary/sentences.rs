@@ -125,7 +125,11 @@ fn readiness(suggestions: &Suggestions) -> Option<String> {
     let mut said = format!(
         "On {} your ratings were scored; less than planned was suggested after {} of them",
         counted(suggestions.scored, "morning"),
-        if lower == 0 { "none".to_owned() } else { lower.to_string() },
+        if lower == 0 {
+            "none".to_owned()
+        } else {
+            lower.to_string()
+        },
     );
     let done: Vec<String> = [
         (WhatWasDone::Followed, "followed"),

@@ -231,7 +231,10 @@ fn sleep_is_summed_up_over_known_nights() {
     assert_eq!((sleep.nights, sleep.short_nights), (7, 4));
     assert_eq!(sleep.mean_asleep_s, Some(3060.0 * 60.0 / 7.0));
     let shortfall = sleep.shortfall.expect("nights");
-    assert_eq!((shortfall.signed_sum_s, shortfall.short_nights), (-120 * 60, 4));
+    assert_eq!(
+        (shortfall.signed_sum_s, shortfall.short_nights),
+        (-120 * 60, 4)
+    );
     assert!(sleep.regularity.is_some());
     // Mornings of Monday to Friday have the alarm, so the last two nights are the free ones.
     let middle = |later: f64, minutes: f64| 23.25 * 60.0 + later + minutes / 2.0;
@@ -265,7 +268,11 @@ fn the_load_of_a_week_knows_what_is_missing() {
         to: monday + Days::new(27),
     };
     let loads = kept.review(span, "2026-02-01T18:00:00Z").loads;
-    let known: Vec<f64> = loads.weeks.iter().map(|week| week.week.known_load).collect();
+    let known: Vec<f64> = loads
+        .weeks
+        .iter()
+        .map(|week| week.week.known_load)
+        .collect();
     assert_eq!(known, [480.0, 480.0, 480.0, 240.0]);
     assert!(loads.weeks.iter().all(|week| week.planned == 480.0));
     let change = loads.change.expect("three full weeks before");
@@ -333,7 +340,9 @@ fn what_was_done_with_a_suggestion_is_counted() {
         legs(date("2026-01-07"), &[]),
     ];
     kept.rest.insert(date("2026-01-10"));
-    let found = kept.review(first_week(), "2026-01-11T18:00:00Z").suggestions;
+    let found = kept
+        .review(first_week(), "2026-01-11T18:00:00Z")
+        .suggestions;
     assert_eq!((found.scored, found.mean_score), (6, Some(-1.0)));
     assert_eq!(found.bands[&Band::Trim], 3);
     assert_eq!(found.lowered_days(), 5);
@@ -414,8 +423,7 @@ fn help_is_named_only_when_the_days_suffer() {
 fn a_full_week_takes_five_sentences_with_their_numbers() {
     let mut kept = Kept::nothing();
     for day in first_week().days() {
-        kept.mornings
-            .push(slept(day - Days::new(1), 0, 420));
+        kept.mornings.push(slept(day - Days::new(1), 0, 420));
         kept.evenings.push(EveningDone {
             night: Night(day),
             planned_s: 480,
@@ -430,10 +438,7 @@ fn a_full_week_takes_five_sentences_with_their_numbers() {
             kept: false,
         });
     }
-    kept.sessions = vec![
-        legs(date("2026-01-05"), &[]),
-        legs(date("2026-01-07"), &[]),
-    ];
+    kept.sessions = vec![legs(date("2026-01-05"), &[]), legs(date("2026-01-07"), &[])];
     let review = kept.review(first_week(), "2026-01-11T23:50:00Z");
     assert_eq!(
         review.sentences,
