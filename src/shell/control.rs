@@ -118,20 +118,13 @@ impl Listener {
             let mut reader = tokio::io::BufReader::new(reading.take(LONGEST));
             let read = tokio::time::timeout(PATIENCE, reader.read_line(&mut line)).await;
             let answering = Answering { writing };
-            match read {
-                Ok(Ok(_)) => match parse(&line) {
+            if let Ok(Ok(_)) = read {
+                match parse(&line) {
                     Ok(request) => return Ok((request, answering)),
                     Err(said) => {
-                        answering
-                            .say(&Reply {
-                                ok: false,
-                                said,
-                                status: None,
-                            })
-                            .await
+                        answering.say(&Reply { ok: false, said, status: None }).await;
                     }
-                },
-                Ok(Err(_)) | Err(_) => {}
+                }
             }
         }
     }

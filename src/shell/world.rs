@@ -215,7 +215,7 @@ fn load_library(own: &[RoutineText]) -> (Library, Vec<Complaint>) {
             text: &text.text,
         })
         .collect();
-    Library::load(&embedded::TEXTS, &own)
+    Library::load(embedded::TEXTS, &own)
 }
 
 /// The block that is in force while there is no block file.

@@ -14,4 +14,5 @@ mod science;
 mod service;
 mod soccermon;
 mod sound;
+#[allow(dead_code)] // part of it serves the benchmarks only
 mod support;

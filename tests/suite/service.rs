@@ -290,7 +290,7 @@ fn asked_to_stop_it_ends_cleanly_and_leaves_no_socket() {
     assert!(home.path().join("service.sock").exists());
     let (code, out, err) = service.stop();
     assert_eq!((code, err.as_str()), (Some(0), ""));
-    assert!(out.starts_with("Next: wind_down,"), "{out}");
+    assert!(out.starts_with("Next: wind-down,"), "{out}");
     assert!(!home.path().join("service.sock").exists());
     assert_eq!(home.status().expect("status")["running"], false);
 }

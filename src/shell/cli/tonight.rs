@@ -75,7 +75,7 @@ pub fn routine_json(routine: &Routine, library: &Library) -> Value {
 fn pattern_json(pattern: &Pattern, cycles: u32) -> Value {
     let seconds = |ms: u32| {
         let exact = f64::from(ms) / 1000.0;
-        if ms % 1000 == 0 {
+        if ms.is_multiple_of(1000) {
             json!(ms / 1000)
         } else {
             json!(exact)

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
 
-use super::core::{Core, Wish};
+use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
 use super::instance::Instance;
 use super::{open, report};
@@ -387,7 +387,7 @@ impl Running {
             let zone = self.core.plan.zone_of(due.key.night);
             format!(
                 "Next: {}, {}.",
-                due.key.kind.id(),
+                kind_words(due.key.kind),
                 zone.local(due.due_at).format("%a %d %b %H:%M")
             )
         });

@@ -63,6 +63,8 @@ impl Drop for Bus {
 /// One call of `Notify`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shown {
+    /// When the call came in.
+    pub at: chrono::DateTime<chrono::Utc>,
     /// The id given out.
     pub id: u32,
     /// The id that was to be replaced, 0 for none.
@@ -290,6 +292,7 @@ async fn notify(
         let fresh = seen.shown.iter().map(|shown| shown.id).max().unwrap_or(0) + 1;
         let id = if replaces == 0 { fresh } else { replaces };
         seen.shown.push(Shown {
+            at: chrono::Utc::now(),
             id,
             replaces,
             summary: summary.to_owned(),

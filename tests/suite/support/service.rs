@@ -35,6 +35,11 @@ impl Service {
         Self { child }
     }
 
+    /// Its process id.
+    pub fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// Ends it as a power cut would.
     pub fn kill(mut self) {
         self.child.kill().expect("kill");
