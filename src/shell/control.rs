@@ -122,7 +122,13 @@ impl Listener {
                 match parse(&line) {
                     Ok(request) => return Ok((request, answering)),
                     Err(said) => {
-                        answering.say(&Reply { ok: false, said, status: None }).await;
+                        answering
+                            .say(&Reply {
+                                ok: false,
+                                said,
+                                status: None,
+                            })
+                            .await;
                     }
                 }
             }
