@@ -3,6 +3,7 @@
 mod commands;
 mod comparison;
 mod compose;
+mod figures;
 mod files;
 mod guide;
 mod layers;

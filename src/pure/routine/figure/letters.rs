@@ -89,12 +89,11 @@ pub fn ascii_cells(figure: &Figure, wide: usize, high: usize) -> Vec<Vec<Cell>> 
 /// A letter that runs the way the line does.
 fn glyph(layer: Layer, right: f64, down: f64) -> char {
     match layer {
-        Layer::Surface if right.abs() > down.abs() => return '_',
-        Layer::Surface => return '|',
+        Layer::Surface if right.abs() > 4.0 * down.abs() => return '_',
         Layer::Far | Layer::Ghost => return '.',
         Layer::Prop => return '~',
         Layer::Accent | Layer::Hidden => return '#',
-        Layer::Near | Layer::Gap => {}
+        Layer::Surface | Layer::Near | Layer::Gap => {}
     }
     if down.abs() < 0.5 * right.abs() {
         '-'

@@ -9,33 +9,41 @@ use super::svg;
 const CELL: f64 = 240.0;
 /// Height of the part of a cell that holds the figure.
 const HIGH: f64 = 200.0;
-/// Height of the line with the name.
-const LINE: f64 = 34.0;
+/// Height of the two lines below it.
+const LINES: f64 = 44.0;
 /// Ground, body and accent of the sheet: the colours of the program.
 const LOOK: &str = "--ground:#17110d;--accent:#e39a36;background:#17110d;color:#e9dcc6";
 
+/// One figure of a sheet.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Its name.
+    pub name: String,
+    /// A note in small letters below the name; empty for none.
+    pub note: String,
+    /// The drawing.
+    pub figure: Figure,
+}
+
 /// Figures in rows of `columns`, each with its name below.
-pub fn sheet(figures: &[(String, Figure)], columns: usize) -> String {
+pub fn sheet(entries: &[Entry], columns: usize) -> String {
     let columns = columns.max(1);
-    let rows = figures.len().div_ceil(columns);
-    let (width, height) = (
-        CELL * columns as f64,
-        (HIGH + LINE) * rows as f64 + LINE / 2.0,
-    );
+    let rows = entries.len().div_ceil(columns);
+    let (width, height) = (CELL * columns as f64, (HIGH + LINES) * rows as f64);
     let mut text = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" style=\"{LOOK}\">\n<rect width=\"{width}\" height=\"{height}\" fill=\"var(--ground)\"/>\n"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" style=\"{LOOK}\" font-family=\"sans-serif\" text-anchor=\"middle\">\n<rect width=\"{width}\" height=\"{height}\" fill=\"var(--ground)\"/>\n"
     );
-    for (index, (name, figure)) in figures.iter().enumerate() {
+    for (index, entry) in entries.iter().enumerate() {
         let (row, column) = (index / columns, index % columns);
-        let (left, top) = (CELL * column as f64, (HIGH + LINE) * row as f64);
-        cell(&mut text, figure, name, left, top);
+        let (left, top) = (CELL * column as f64, (HIGH + LINES) * row as f64);
+        cell(&mut text, entry, left, top);
     }
     text.push_str("</svg>\n");
     text
 }
 
-fn cell(text: &mut String, figure: &Figure, name: &str, left: f64, top: f64) {
-    let document = svg::document(figure, name);
+fn cell(text: &mut String, entry: &Entry, left: f64, top: f64) {
+    let document = svg::document(&entry.figure, &entry.name);
     let placed = document.trim_end().replacen(
         "<svg ",
         &format!(
@@ -47,11 +55,20 @@ fn cell(text: &mut String, figure: &Figure, name: &str, left: f64, top: f64) {
         ),
         1,
     );
-    let _ = writeln!(
-        text,
-        "{placed}\n<text x=\"{}\" y=\"{}\" text-anchor=\"middle\" font-family=\"sans-serif\" font-size=\"12\" fill=\"currentColor\" opacity=\".8\">{}</text>",
-        left + CELL / 2.0,
-        top + HIGH + 18.0,
-        svg::escaped(name)
-    );
+    let _ = writeln!(text, "{placed}");
+    let lines = [
+        (&entry.name, 12.0, 18.0, ".85"),
+        (&entry.note, 10.0, 32.0, ".6"),
+    ];
+    for (words, size, below, opacity) in lines {
+        if !words.is_empty() {
+            let _ = writeln!(
+                text,
+                "<text x=\"{}\" y=\"{}\" font-size=\"{size}\" fill=\"currentColor\" opacity=\"{opacity}\">{}</text>",
+                left + CELL / 2.0,
+                top + HIGH + below,
+                svg::escaped(words)
+            );
+        }
+    }
 }

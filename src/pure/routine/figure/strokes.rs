@@ -31,9 +31,15 @@ pub(super) fn of_body(skeleton: &Skeleton, accents: &[Accent], eye: &Eye) -> Vec
                 On::Leg(side) => legs[side.index()].depth,
                 On::Hip(side) => legs[side.index()].depth.max(trunk.depth),
             };
+            let stroke = stripe.stroke(eye);
+            let depth = match stroke.layer {
+                // Dotted over everything: it shows through.
+                Layer::Hidden => f64::INFINITY,
+                _ => own + 1e-6,
+            };
             Group {
-                depth: own + 1e-6,
-                strokes: vec![stripe.stroke(eye)],
+                depth,
+                strokes: vec![stroke],
             }
         })
         .collect();

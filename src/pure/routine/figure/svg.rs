@@ -44,44 +44,41 @@ pub fn content(figure: &Figure) -> String {
     let mut text = String::from(
         "<g fill=\"none\" stroke=\"currentColor\" stroke-linecap=\"round\" stroke-linejoin=\"round\">",
     );
-    let mut rest = figure.strokes.as_slice();
-    while let Some(first) = rest.first() {
-        let alike = rest
-            .iter()
-            .take_while(|stroke| joins(first, stroke))
-            .count();
-        let (run, others) = rest.split_at(alike.max(1));
-        write_run(&mut text, run);
-        rest = others;
+    for layer in figure.strokes.chunk_by(|a, b| a.layer == b.layer) {
+        let _ = write!(text, "<g {}>", paint(layer[0].layer));
+        for run in layer.chunk_by(joins) {
+            write_run(&mut text, run);
+        }
+        text.push_str("</g>");
     }
     text.push_str("</g>");
     text
 }
 
-/// Whether two strokes can be one path with two courses.
+/// Class and colour of a layer.
+fn paint(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Surface => r#"class="surface" opacity=".4""#,
+        Layer::Ghost => r#"class="ghost" opacity=".45""#,
+        Layer::Prop => r#"class="prop" opacity=".8""#,
+        Layer::Far => {
+            r#"class="far" stroke="color-mix(in srgb,currentColor 55%,var(--ground,#17110d))""#
+        }
+        Layer::Near => r#"class="near""#,
+        Layer::Gap => r#"class="gap" stroke="var(--ground,#17110d)""#,
+        Layer::Hidden => {
+            r#"class="accent hidden" stroke="var(--accent,#e39a36)" stroke-dasharray="1 24""#
+        }
+        Layer::Accent => r#"class="accent" stroke="var(--accent,#e39a36)""#,
+    }
+}
+
+/// Whether two strokes of a layer can be one path with two courses.
 fn joins(first: &Stroke, other: &Stroke) -> bool {
-    first.layer == other.layer
-        && first.width == other.width
-        && [first, other].map(|stroke| stroke.shape) == [Shape::Line; 2]
+    first.width == other.width && [first, other].map(|stroke| stroke.shape) == [Shape::Line; 2]
 }
 
 fn write_run(text: &mut String, run: &[Stroke]) {
-    let (class, paint) = match run[0].layer {
-        Layer::Surface => ("surface", "opacity=\".4\""),
-        Layer::Ghost => ("ghost", "opacity=\".45\""),
-        Layer::Prop => ("prop", "opacity=\".8\""),
-        Layer::Far => (
-            "far",
-            "stroke=\"color-mix(in srgb,currentColor 55%,var(--ground,#17110d))\"",
-        ),
-        Layer::Near => ("near", ""),
-        Layer::Gap => ("gap", "stroke=\"var(--ground,#17110d)\""),
-        Layer::Hidden => (
-            "accent hidden",
-            "stroke=\"var(--accent,#e39a36)\" stroke-dasharray=\"1 24\"",
-        ),
-        Layer::Accent => ("accent", "stroke=\"var(--accent,#e39a36)\""),
-    };
     let width = units(run[0].width);
     let path: String = run.iter().map(path).collect();
     let fill = if run[0].shape == Shape::Area {
@@ -89,29 +86,26 @@ fn write_run(text: &mut String, run: &[Stroke]) {
     } else {
         ""
     };
-    let space = if paint.is_empty() { "" } else { " " };
-    let _ = write!(
-        text,
-        "<path class=\"{class}\"{space}{paint}{fill} stroke-width=\"{width}\" d=\"{path}\"/>"
-    );
+    let _ = write!(text, "<path{fill} stroke-width=\"{width}\" d=\"{path}\"/>");
 }
 
+/// One course: its start, then each step from the point before.
 fn path(stroke: &Stroke) -> String {
     let mut path = String::new();
-    let mut last = None;
+    let mut last: Option<(i64, i64)> = None;
     for spot in &stroke.points {
         let (x, y) = place(*spot);
-        if last == Some((x, y)) {
-            continue;
-        }
-        let verb = if last.is_none() { "M" } else { "L" };
-        let _ = write!(path, "{verb}{x} {y}");
+        let _ = match last {
+            None => write!(path, "M{x} {y}"),
+            Some(before) if before == (x, y) => continue,
+            Some(before) => write!(path, "l{} {}", x - before.0, y - before.1),
+        };
         last = Some((x, y));
     }
     match stroke.shape {
         Shape::Area => path.push('Z'),
         Shape::Disc => path.push_str("h0"),
-        Shape::Line if !path.contains('L') => path.push_str("h0"),
+        Shape::Line if !path.contains('l') => path.push_str("h0"),
         Shape::Line => {}
     }
     path
