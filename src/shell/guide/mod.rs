@@ -143,7 +143,7 @@ fn play_lines_here(
     tell: &mut dyn FnMut(&Told),
 ) -> io::Result<Played> {
     let (events, inbox) = mpsc::channel();
-    let keys = can_be_asked();
+    let keys = can_be_asked(options.output);
     let _signals = signals::Listening::start(events.clone(), false)?;
     if keys {
         read_lines(events)?;
@@ -204,11 +204,17 @@ fn no_cues() -> io::Error {
     )
 }
 
-/// Whether somebody can answer on standard input: a terminal, with this process in its foreground (one
-/// in the background would be stopped by reading).
-fn can_be_asked() -> bool {
+/// Whether somebody reads the lines and can answer on standard input: both are terminals, and this
+/// process is in the foreground (one in the background would be stopped by reading). A pipe or a file
+/// starts at once.
+fn can_be_asked(output: Output) -> bool {
+    let shown = match output {
+        Output::Standard => io::stdout().is_terminal(),
+        Output::LinesToStandardError => io::stderr().is_terminal(),
+    };
     let input = io::stdin();
-    input.is_terminal()
+    shown
+        && input.is_terminal()
         && rustix::termios::tcgetpgrp(&input).is_ok_and(|group| group == rustix::process::getpgrp())
 }
 

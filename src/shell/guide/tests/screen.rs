@@ -1,5 +1,6 @@
 //! The screen while it plays: what is drawn when, keys, and standing still.
 
+use proptest::prelude::*;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
@@ -281,4 +282,67 @@ fn the_last_screen_stays_until_a_key_or_ten_minutes() {
         (shown.until, shown.played.outcome()),
         (s(75.0), Outcome::Partly)
     );
+}
+
+fn anything() -> impl Strategy<Value = Vec<(u64, Event)>> {
+    let press = prop::sample::select(vec![
+        Press::Enter,
+        Press::Space,
+        Press::Space,
+        Press::Back,
+        Press::Skip,
+        Press::Skip,
+        Press::Help,
+        Press::Up,
+        Press::Down,
+        Press::Redraw,
+        Press::Other,
+    ]);
+    let event = prop_oneof![
+        12 => press.prop_map(Event::Press),
+        1 => Just(Event::Press(Press::End)),
+        1 => Just(Event::Resize),
+        1 => Just(Event::Stop),
+        1 => Just(Event::Continued),
+        1 => Just(Event::Finish),
+    ];
+    prop::collection::vec((0_u64..20_000, event), 0..25)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever is pressed and however the machine sleeps: the guide ends, tells of the start at most
+    /// once and of the end exactly once, and never claims more than there was time for.
+    #[test]
+    fn whatever_comes_it_ends_and_tells_the_truth(
+        events in anything(), sleeps in prop::collection::vec((0_u64..90_000, 3_000_u64..9_000_000), 0..3),
+    ) {
+        let mut at = 0;
+        let events: Vec<(f64, Event)> = events
+            .into_iter()
+            .map(|(wait, event)| {
+                at += wait;
+                (at as f64 / 1000.0, event)
+            })
+            .collect();
+        let mut waiter = Scripted::new(&events);
+        let ms = Duration::from_millis;
+        waiter.sleeps = sleeps.into_iter().map(|(at, length)| (ms(at), ms(length))).collect();
+        let (timeline, words) = (timeline(), guide_words());
+        let terminal = Terminal::new(TestBackend::new(20, 6)).expect("a buffer");
+        let mut screen = Screen::new(terminal, &timeline, &words, UNCOLOURED, HELD).expect("cues");
+        let player = Player::new(&timeline, Pace::REAL).expect("cues");
+        let mut told = Vec::new();
+        let played = run(player, &mut screen, &mut waiter, &mut |what| told.push(what.clone()))
+            .expect("a buffer takes all");
+        let over = Told::Over(played.clone());
+        match played.started {
+            Some(at) => prop_assert_eq!(told, [Told::Started(at), over]),
+            None => prop_assert_eq!(told, [over]),
+        }
+        prop_assert!(played.seconds_done() <= played.total_seconds());
+        prop_assert!(played.progress.played <= waiter.now);
+        prop_assert_eq!(played.seconds_done() == 80, played.outcome() == Outcome::Done);
+    }
 }
