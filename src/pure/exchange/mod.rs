@@ -1,3 +1,4 @@
 //! Other programs' formats and ours: text to values and back.
 
+pub mod calendar;
 pub mod csv;

@@ -1,0 +1,454 @@
+//! Nights as a calendar, so that a phone reminds too.
+//!
+//! One event a night, from the wind-down to lights out, with an alarm for each. What identifies a night
+//! never changes; its SEQUENCE and DTSTAMP change only when what it says has changed (RFC 5545, section
+//! 3.8.7.4), so that exporting again gives the same octets and importing again moves the event.
+
+use std::collections::BTreeMap;
+
+use chrono::{Duration, FixedOffset};
+
+use super::line::Unfolded;
+use super::{Faults, LIMITS, Limits};
+use crate::pure::civil::{Instant, Night, Zone};
+
+/// A night to put into the calendar.
+#[derive(Clone, Debug)]
+pub struct NightEvent {
+    /// The night.
+    pub night: Night,
+    /// Start of the wind-down and when to be told of it; nothing on a night without one.
+    pub wind_down: Option<WindDown>,
+    /// Lights out.
+    pub lights_out: Instant,
+    /// The zone whose clock is meant.
+    pub zone: Zone,
+}
+
+/// The wind-down of a [`NightEvent`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WindDown {
+    /// When the alarm sounds.
+    pub prompt_at: Instant,
+    /// When it starts; before lights out.
+    pub starts_at: Instant,
+}
+
+/// What an earlier export said of each night, by UID.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Earlier(BTreeMap<String, Said>);
+
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Said {
+    sequence: u32,
+    stamp: String,
+    content: Vec<String>,
+}
+
+impl Earlier {
+    /// Reads an earlier export; a file that is none says nothing.
+    pub fn read(octets: &[u8]) -> Self {
+        let mut faults = Faults::new("");
+        let limits = Limits {
+            line_octets: 10_000,
+            ..LIMITS
+        };
+        let unfolded = Unfolded::new(octets, &limits, &mut faults);
+        let mut nights = BTreeMap::new();
+        let mut open: Option<(Option<String>, Said)> = None;
+        for (_, line) in unfolded.pieces() {
+            let Ok(line) = std::str::from_utf8(line) else {
+                continue;
+            };
+            match (line, &mut open) {
+                ("BEGIN:VEVENT", _) => open = Some((None, Said::default())),
+                ("END:VEVENT", _) => {
+                    if let Some((Some(uid), said)) = open.take() {
+                        nights.insert(uid, said);
+                    }
+                }
+                (line, Some((uid, said))) => said.take(line, uid),
+                _ => {}
+            }
+        }
+        Self(nights)
+    }
+}
+
+impl Said {
+    fn take(&mut self, line: &str, uid: &mut Option<String>) {
+        if let Some(number) = line.strip_prefix("SEQUENCE:") {
+            self.sequence = number.parse().unwrap_or(0);
+        } else if let Some(stamp) = line.strip_prefix("DTSTAMP:") {
+            self.stamp = stamp.to_owned();
+        } else {
+            // The first UID is the event's own; those of its alarms come after it.
+            if let (None, Some(id)) = (&uid, line.strip_prefix("UID:")) {
+                *uid = Some(id.to_owned());
+            }
+            self.content.push(line.to_owned());
+        }
+    }
+}
+
+/// The calendar of some nights, as text with the line ends of the standard (CR LF).
+///
+/// `owner` tells this person's nights from those of others, for ever: a random id made once, without the
+/// name of a person or machine. `earlier` is what was exported before, `now` the moment of this export.
+pub fn write_nights(nights: &[NightEvent], owner: &str, earlier: &Earlier, now: Instant) -> String {
+    let mut nights: Vec<&NightEvent> = nights.iter().collect();
+    nights.sort_by_key(|event| (event.starts_at(), event.night));
+    let mut out = Text::default();
+    for line in [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//evenfall//nights//EN",
+        "CALSCALE:GREGORIAN",
+        "NAME:Nights",
+        "X-WR-CALNAME:Nights",
+        "COLOR:goldenrod",
+        "REFRESH-INTERVAL;VALUE=DURATION:P1D",
+    ] {
+        out.line(line);
+    }
+    for (zone, first, last) in zones(&nights) {
+        time_zone(&mut out, zone, first, last);
+    }
+    for event in nights {
+        night(&mut out, event, owner, earlier, now);
+    }
+    out.line("END:VCALENDAR");
+    out.0
+}
+
+impl NightEvent {
+    fn starts_at(&self) -> Instant {
+        self.wind_down
+            .map_or(self.lights_out, |wind_down| wind_down.starts_at)
+    }
+
+    /// The zone its times are written in, or nothing for UTC. A time in the second passing of a repeated
+    /// hour cannot be said on the clock: readers take the first (RFC 5545, section 3.3.5).
+    fn written_in(&self) -> Option<&Zone> {
+        let sayable = |at: Instant| {
+            let wall = self.zone.local(at).naive_local();
+            self.zone.resolve(wall).earlier() == at
+        };
+        let utc = matches!(self.zone.name(), "UTC" | "Etc/UTC");
+        let on_clock = !utc && sayable(self.starts_at()) && sayable(self.lights_out);
+        on_clock.then_some(&self.zone)
+    }
+}
+
+fn night(out: &mut Text, event: &NightEvent, owner: &str, earlier: &Earlier, now: Instant) {
+    let uid = format!("night-{}@{}", event.night, identifier(owner));
+    let content = content(event, &uid);
+    let before = earlier.0.get(&uid);
+    let (sequence, stamp) = match before {
+        Some(said) if said.content == content => (said.sequence, said.stamp.clone()),
+        Some(said) => (said.sequence + 1, utc(now)),
+        None => (0, utc(now)),
+    };
+    out.line("BEGIN:VEVENT");
+    for line in &content {
+        out.line(line);
+        // Right after the UID, so that readers find what they compare first.
+        if *line == format!("UID:{uid}") {
+            out.line(&format!("DTSTAMP:{stamp}"));
+            out.line(&format!("SEQUENCE:{sequence}"));
+        }
+    }
+    out.line("END:VEVENT");
+}
+
+/// The lines of an event but those that say which version it is.
+fn content(event: &NightEvent, uid: &str) -> Vec<String> {
+    let clock = event.zone.local(event.lights_out).format("%H:%M");
+    let summary = match event.wind_down {
+        Some(_) => format!("Wind-down, lights out at {clock}"),
+        None => format!("Lights out at {clock}"),
+    };
+    let zone = event.written_in();
+    let mut lines = vec![
+        format!("UID:{uid}"),
+        time("DTSTART", event.starts_at(), zone),
+    ];
+    if event.wind_down.is_some() {
+        lines.push(time("DTEND", event.lights_out, zone));
+    }
+    lines.push(format!("SUMMARY:{}", escaped(&summary)));
+    lines.push("CLASS:PRIVATE".to_owned());
+    lines.push("TRANSP:TRANSPARENT".to_owned());
+    let id = |part: &str| uid.replacen("night-", &format!("{part}-"), 1);
+    if let Some(wind_down) = event.wind_down {
+        let ahead = (wind_down.starts_at - wind_down.prompt_at).max(Duration::zero());
+        let words = match ahead.num_minutes() {
+            0 => "Wind-down".to_owned(),
+            1 => "Wind-down in 1 minute".to_owned(),
+            minutes => format!("Wind-down in {minutes} minutes"),
+        };
+        let trigger = format!("TRIGGER:{}", back(ahead));
+        alarm(&mut lines, &id("wind-down"), &words, &trigger);
+    }
+    let trigger = match event.wind_down {
+        Some(_) => "TRIGGER;RELATED=END:PT0S",
+        None => "TRIGGER:PT0S",
+    };
+    alarm(&mut lines, &id("lights-out"), "Lights out", trigger);
+    lines
+}
+
+fn alarm(lines: &mut Vec<String>, uid: &str, words: &str, trigger: &str) {
+    lines.extend([
+        "BEGIN:VALARM".to_owned(),
+        format!("UID:{uid}"),
+        "ACTION:DISPLAY".to_owned(),
+        format!("DESCRIPTION:{}", escaped(words)),
+        trigger.to_owned(),
+        "END:VALARM".to_owned(),
+    ]);
+}
+
+/// A length before something, `-PT5M`.
+fn back(length: Duration) -> String {
+    let seconds = length.num_seconds();
+    match (seconds / 60, seconds % 60) {
+        (0, 0) => "PT0S".to_owned(),
+        (0, seconds) => format!("-PT{seconds}S"),
+        (minutes, 0) => format!("-PT{minutes}M"),
+        (minutes, seconds) => format!("-PT{minutes}M{seconds}S"),
+    }
+}
+
+fn utc(at: Instant) -> String {
+    at.format("%Y%m%dT%H%M%SZ").to_string()
+}
+
+/// A property with a time: on the clock of a zone, `DTSTART;TZID=Europe/Oslo:20261125T222200`, or in UTC.
+fn time(property: &str, at: Instant, zone: Option<&Zone>) -> String {
+    let Some(zone) = zone else {
+        return format!("{property}:{}", utc(at));
+    };
+    let wall = zone.local(at).format("%Y%m%dT%H%M%S");
+    let name = zone.name();
+    let quoted = name.contains([':', ';', ',']);
+    let quote = if quoted { "\"" } else { "" };
+    format!("{property};TZID={quote}{name}{quote}:{wall}")
+}
+
+/// The zones of the nights, each with the first and last instant it is needed for.
+fn zones<'n>(nights: &[&'n NightEvent]) -> Vec<(&'n Zone, Instant, Instant)> {
+    let mut zones: BTreeMap<&str, (&Zone, Instant, Instant)> = BTreeMap::new();
+    for event in nights {
+        let Some(zone) = event.written_in() else {
+            continue;
+        };
+        let (from, to) = (event.starts_at(), event.lights_out);
+        let entry = zones.entry(zone.name()).or_insert((zone, from, to));
+        entry.1 = entry.1.min(from);
+        entry.2 = entry.2.max(to);
+    }
+    zones.into_values().collect()
+}
+
+/// A zone's offsets over a span: one observance for each change within it and one before it, without
+/// rules, because readers disagree about rules and none about dates.
+fn time_zone(out: &mut Text, zone: &Zone, first: Instant, last: Instant) {
+    out.line("BEGIN:VTIMEZONE");
+    out.line(&format!("TZID:{}", zone.name()));
+    let end = last + Duration::days(1);
+    let mut at = first - Duration::days(800);
+    let mut changes = Vec::new();
+    while let Some(change) = zone.next_change(at, end) {
+        changes.push(change);
+        at = change;
+    }
+    let within = changes.iter().position(|change| *change > first);
+    let from = within.unwrap_or(changes.len()).saturating_sub(1);
+    if changes.first().is_none_or(|change| *change > first) {
+        let offset = zone.offset_at(first);
+        observance(out, "19700101T000000", offset, offset);
+    }
+    for change in &changes[from..] {
+        let before = zone.offset_at(*change - Duration::seconds(1));
+        let wall = change.with_timezone(&before).format("%Y%m%dT%H%M%S");
+        observance(out, &wall.to_string(), before, zone.offset_at(*change));
+    }
+    out.line("END:VTIMEZONE");
+}
+
+fn observance(out: &mut Text, start: &str, from: FixedOffset, to: FixedOffset) {
+    let summer = to.local_minus_utc() > from.local_minus_utc();
+    let kind = if summer { "DAYLIGHT" } else { "STANDARD" };
+    out.line(&format!("BEGIN:{kind}"));
+    out.line(&format!("DTSTART:{start}"));
+    out.line(&format!("TZOFFSETFROM:{}", offset(from)));
+    out.line(&format!("TZOFFSETTO:{}", offset(to)));
+    out.line(&format!("TZNAME:UTC{}", offset(to)));
+    out.line(&format!("END:{kind}"));
+}
+
+fn offset(offset: FixedOffset) -> String {
+    let east = offset.local_minus_utc();
+    let sign = if east < 0 { '-' } else { '+' };
+    let (hours, minutes, seconds) = (east.abs() / 3600, east.abs() / 60 % 60, east.abs() % 60);
+    match seconds {
+        0 => format!("{sign}{hours:02}{minutes:02}"),
+        seconds => format!("{sign}{hours:02}{minutes:02}{seconds:02}"),
+    }
+}
+
+/// Only what may stand in an identifier without being escaped.
+fn identifier(text: &str) -> String {
+    let plain = |c: &char| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_');
+    text.chars().filter(plain).collect()
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('\\', "\\\\")
+        .replace(';', "\\;")
+        .replace(',', "\\,")
+        .replace('\n', "\\n")
+}
+
+/// Content lines, folded at 75 octets between characters.
+#[derive(Default)]
+struct Text(String);
+
+impl Text {
+    fn line(&mut self, line: &str) {
+        let mut length = 0;
+        for character in line.chars() {
+            if length + character.len_utf8() > 75 {
+                self.0.push_str("\r\n ");
+                length = 1;
+            }
+            self.0.push(character);
+            length += character.len_utf8();
+        }
+        self.0.push_str("\r\n");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{DateTime, NaiveDate};
+
+    fn at(text: &str) -> Instant {
+        DateTime::parse_from_rfc3339(text)
+            .expect("instant")
+            .to_utc()
+    }
+
+    fn one(zone: &str, lights_out: &str) -> NightEvent {
+        let lights_out = at(lights_out);
+        NightEvent {
+            night: Night(NaiveDate::from_ymd_opt(2026, 10, 24).expect("date")),
+            wind_down: Some(WindDown {
+                prompt_at: lights_out - Duration::minutes(28),
+                starts_at: lights_out - Duration::minutes(23),
+            }),
+            lights_out,
+            zone: Zone::embedded(zone).expect("zone"),
+        }
+    }
+
+    #[test]
+    fn a_night_is_written_in_full() {
+        let night = one("Europe/Oslo", "2026-10-25T00:30:00Z");
+        let text = write_nights(
+            &[night],
+            "k3v9",
+            &Earlier::default(),
+            at("2026-10-01T10:00:00Z"),
+        );
+        let expected = "BEGIN:VCALENDAR VERSION:2.0 PRODID:-//evenfall//nights//EN CALSCALE:GREGORIAN \
+            NAME:Nights X-WR-CALNAME:Nights COLOR:goldenrod REFRESH-INTERVAL;VALUE=DURATION:P1D \
+            BEGIN:VTIMEZONE TZID:Europe/Oslo \
+            BEGIN:DAYLIGHT DTSTART:20260329T020000 TZOFFSETFROM:+0100 TZOFFSETTO:+0200 TZNAME:UTC+0200 \
+            END:DAYLIGHT \
+            BEGIN:STANDARD DTSTART:20261025T030000 TZOFFSETFROM:+0200 TZOFFSETTO:+0100 TZNAME:UTC+0100 \
+            END:STANDARD END:VTIMEZONE \
+            BEGIN:VEVENT UID:night-2026-10-24@k3v9 DTSTAMP:20261001T100000Z SEQUENCE:0 \
+            DTSTART;TZID=Europe/Oslo:20261025T020700 DTEND;TZID=Europe/Oslo:20261025T023000 \
+            SUMMARY:Wind-down\\,_lights_out_at_02:30 CLASS:PRIVATE TRANSP:TRANSPARENT \
+            BEGIN:VALARM UID:wind-down-2026-10-24@k3v9 ACTION:DISPLAY DESCRIPTION:Wind-down_in_5_minutes \
+            TRIGGER:-PT5M END:VALARM \
+            BEGIN:VALARM UID:lights-out-2026-10-24@k3v9 ACTION:DISPLAY DESCRIPTION:Lights_out \
+            TRIGGER;RELATED=END:PT0S END:VALARM END:VEVENT END:VCALENDAR";
+        let expected: Vec<String> = expected
+            .split_whitespace()
+            .map(|w| w.replace('_', " "))
+            .collect();
+        let lines: Vec<&str> = text.split("\r\n").collect();
+        assert_eq!(lines[..lines.len() - 1], expected[..]);
+        assert!(text.ends_with("END:VCALENDAR\r\n"));
+    }
+
+    #[test]
+    fn the_version_changes_only_with_what_is_said() {
+        let export = |night: &NightEvent, earlier: &str, now: &str| {
+            let earlier = Earlier::read(earlier.as_bytes());
+            write_nights(std::slice::from_ref(night), "k", &earlier, at(now))
+        };
+        let night = one("Europe/Oslo", "2026-10-24T20:30:00Z");
+        let first = export(&night, "", "2026-10-01T10:00:00Z");
+        let again = export(&night, &first, "2026-10-02T10:00:00Z");
+        assert_eq!(first, again);
+        let later = one("Europe/Oslo", "2026-10-24T21:00:00Z");
+        let moved = export(&later, &again, "2026-10-03T10:00:00Z");
+        assert!(
+            moved.contains("DTSTAMP:20261003T100000Z\r\nSEQUENCE:1\r\n"),
+            "{moved}"
+        );
+        let back = export(&night, &moved, "2026-10-04T10:00:00Z");
+        assert!(
+            back.contains("DTSTAMP:20261004T100000Z\r\nSEQUENCE:2\r\n"),
+            "{back}"
+        );
+        assert_eq!(Earlier::read(b"\xff\0nonsense"), Earlier::default());
+    }
+
+    #[test]
+    fn a_zone_without_changes_and_utc_itself() {
+        let tokyo = one("Asia/Tokyo", "2026-10-24T13:30:00Z");
+        let text = write_nights(
+            &[tokyo],
+            "k",
+            &Earlier::default(),
+            at("2026-10-01T10:00:00Z"),
+        );
+        assert_eq!(text.matches("BEGIN:STANDARD").count(), 1);
+        assert!(text.contains("DTSTART:19700101T000000\r\nTZOFFSETFROM:+0900\r\nTZOFFSETTO:+0900"));
+        let utc = one("UTC", "2026-10-24T22:30:00Z");
+        let text = write_nights(&[utc], "k", &Earlier::default(), at("2026-10-01T10:00:00Z"));
+        assert!(!text.contains("VTIMEZONE") && text.contains("DTEND:20261024T223000Z\r\n"));
+    }
+
+    #[test]
+    fn a_night_without_wind_down_is_a_moment() {
+        let night = NightEvent {
+            wind_down: None,
+            ..one("Europe/Oslo", "2026-10-24T20:30:00Z")
+        };
+        let text = write_nights(
+            &[night],
+            "k",
+            &Earlier::default(),
+            at("2026-10-01T10:00:00Z"),
+        );
+        assert!(text.contains("SUMMARY:Lights out at 22:30\r\n") && !text.contains("DTEND"));
+        assert_eq!(text.matches("BEGIN:VALARM").count(), 1);
+    }
+
+    #[test]
+    fn long_lines_are_folded_between_characters() {
+        let mut text = Text::default();
+        let line = format!("SUMMARY:{}", "é→🌙".repeat(30));
+        text.line(&line);
+        let physical: Vec<&str> = text.0.trim_end().split("\r\n").collect();
+        assert!(physical.len() > 3 && physical.iter().all(|part| part.len() <= 75));
+        assert_eq!(text.0.trim_end().replace("\r\n ", ""), line);
+    }
+}
