@@ -1,6 +1,6 @@
 //! Which prompts a span of time holds, and until when each of them still makes sense.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Days, Duration, NaiveDate, NaiveDateTime};
 
@@ -102,20 +102,18 @@ impl Plan {
         }
         self.reviews(from, until, &mut found);
         found.retain(|due| from <= due.due_at && due.due_at < until);
-        found.sort_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)));
-        found.dedup_by(|a, b| a.key == b.key);
-        found
+        in_order(found)
     }
 
     /// The person's own, which may come many times a night.
     pub fn own(&self, from: Instant, until: Instant) -> Vec<Due> {
         let mut found = Vec::new();
-        for (index, own) in self.settings.prompts.own.iter().enumerate() {
+        for own in &self.settings.prompts.own {
             for (wall, due_at) in schedule::firings(&own.when, &self.zone, from, until) {
-                found.push(own_due(index, own, wall, due_at));
+                found.push(own_due(own, wall, due_at));
             }
         }
-        found
+        in_order(found)
     }
 
     /// The prompt of a key, if the plan (still) holds it.
@@ -141,7 +139,7 @@ impl Plan {
         let wall = key
             .slot
             .split_once(' ')
-            .and_then(|(_, wall)| wall.parse().ok());
+            .and_then(|(wall, _)| wall.parse().ok());
         let Some(wall) = wall else { return Vec::new() };
         let at = self.zone.resolve(wall).earlier();
         self.own(at, at + Duration::seconds(1))
@@ -149,39 +147,28 @@ impl Plan {
 
     /// The prompts of a night that come once.
     pub fn of_night(&self, night: Night, found: &mut Vec<Due>) {
-        let plan = self.night(night);
-        if !plan.takes_place {
+        let zone = self.zone_of(night);
+        // The times alone: what is worth saying about the night costs more than all the rest.
+        let span = night::span(night, &self.settings.nights, zone);
+        if !span.takes_place() {
             return;
         }
-        let zone = self.zone_of(night);
-        let lights_out = zone.local(plan.bedtime.at).format("%H:%M").to_string();
+        let bedtime = span.bedtime.at;
         if self.has_evening(night) {
-            let latest = plan.bedtime.at
-                + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT - SHORTEST_WIND_DOWN)
-                + Duration::seconds(1);
-            found.push(Due {
-                key: Key::once(Kind::WindDown, night),
-                due_at: plan.prompt_at,
-                until: latest,
-                text: format!(
-                    "Wind-down: {}, lights out at {lights_out}",
-                    minutes(self.seconds())
-                ),
-                remind: self.settings.evening.remind.clone(),
-            });
+            found.push(self.wind_down_of(night, bedtime));
         }
         if self.settings.prompts.lights_out {
             found.push(Due {
                 key: Key::once(Kind::LightsOut, night),
-                due_at: plan.bedtime.at,
-                until: plan.bedtime.at + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT),
-                text: format!("Lights out, as planned at {lights_out}"),
+                due_at: bedtime,
+                until: bedtime + Duration::minutes(LATEST_END_AFTER_LIGHTS_OUT),
+                text: format!("Lights out, as planned at {}", clock(zone, bedtime)),
                 remind: Vec::new(),
             });
         }
         let morning = match self.settings.prompts.morning {
             MorningPrompt::AfterWake(minutes) => {
-                Some(plan.wake.at + Duration::minutes(i64::from(minutes)))
+                Some(span.wake.at + Duration::minutes(i64::from(minutes)))
             }
             MorningPrompt::At(time) => Some(zone.resolve(night.morning().and_time(time)).earlier()),
             MorningPrompt::Off => None,
@@ -196,6 +183,22 @@ impl Plan {
             });
         }
         self.session_of(night.evening(), found);
+    }
+
+    fn wind_down_of(&self, night: Night, bedtime: Instant) -> Due {
+        let starts = night::wind_down_start(bedtime, self.settings.evening.settle, self.seconds());
+        let latest_start = LATEST_END_AFTER_LIGHTS_OUT - SHORTEST_WIND_DOWN;
+        Due {
+            key: Key::once(Kind::WindDown, night),
+            due_at: starts - Duration::minutes(night::PROMPT_AHEAD_MIN),
+            until: bedtime + Duration::minutes(latest_start) + Duration::seconds(1),
+            text: format!(
+                "Wind-down: {}, lights out at {}",
+                minutes(self.seconds()),
+                clock(self.zone_of(night), bedtime)
+            ),
+            remind: self.settings.evening.remind.clone(),
+        }
     }
 
     fn session_of(&self, date: NaiveDate, found: &mut Vec<Due>) {
@@ -240,17 +243,11 @@ impl Plan {
 
     /// The first prompt after an instant, looking ahead as far as a year.
     pub fn next_after(&self, now: Instant) -> Option<Due> {
-        let own = self
-            .settings
-            .prompts
-            .own
-            .iter()
-            .enumerate()
-            .filter_map(|(index, own)| {
-                let (wall, due_at) =
-                    schedule::first_firing(&own.when, &self.zone, now + Duration::milliseconds(1))?;
-                Some(own_due(index, own, wall, due_at))
-            });
+        let own = self.settings.prompts.own.iter().filter_map(|own| {
+            let from = now + Duration::milliseconds(1);
+            let (wall, due_at) = schedule::first_firing(&own.when, &self.zone, from)?;
+            Some(own_due(own, wall, due_at))
+        });
         own.chain(self.next_once(now))
             .min_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)))
     }
@@ -268,12 +265,23 @@ impl Plan {
     }
 }
 
-fn own_due(index: usize, own: &OwnPrompt, wall: NaiveDateTime, due_at: Instant) -> Due {
+/// By instant, each key once: two reviews in a night are one, and so are two own prompts that say the
+/// same at the same time.
+fn in_order(mut found: Vec<Due>) -> Vec<Due> {
+    found.sort_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)));
+    let mut seen = BTreeSet::new();
+    found.retain(|due| seen.insert(due.key.clone()));
+    found
+}
+
+/// An own prompt is known by its time and its words, not by its place in the settings: putting another
+/// one before it must not make it a new one.
+fn own_due(own: &OwnPrompt, wall: NaiveDateTime, due_at: Instant) -> Due {
     Due {
         key: Key {
             kind: Kind::Own,
             night: Night::of(wall),
-            slot: format!("{} {}", index + 1, wall.format("%Y-%m-%dT%H:%M:%S")),
+            slot: format!("{} {}", wall.format("%Y-%m-%dT%H:%M:%S"), own.text),
         },
         due_at,
         until: due_at + Duration::minutes(30),
@@ -291,6 +299,10 @@ pub fn seconds_left(planned: u32, now: Instant, lights_out: Instant) -> Option<u
         return None;
     }
     Some(planned.min(u32::try_from(left).unwrap_or(u32::MAX)))
+}
+
+fn clock(zone: &Zone, at: Instant) -> String {
+    zone.local(at).format("%H:%M").to_string()
 }
 
 fn minutes(seconds: u32) -> String {

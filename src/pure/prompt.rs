@@ -66,7 +66,7 @@ pub struct Key {
     pub kind: Kind,
     /// The night it belongs to.
     pub night: Night,
-    /// Empty but for own prompts: which one, and the wall time it was planned for.
+    /// Empty but for own prompts: the wall time it was planned for, and what it says.
     pub slot: String,
 }
 
@@ -150,7 +150,8 @@ pub enum Event {
     },
     /// Its time passed.
     Missed,
-    /// A clock set back brought its time back.
+    /// Its time is not over after all: a clock set back, another zone or an edit brought it back. It
+    /// stands again as it stood before it was called missed.
     Reopened,
 }
 
@@ -184,6 +185,8 @@ pub enum Standing {
     Missed {
         /// When that was noticed.
         noticed: Instant,
+        /// How it stood until then.
+        before: Box<Standing>,
     },
 }
 
@@ -274,11 +277,27 @@ impl Record {
                     self.standing = Standing::Answered { answer: *answer };
                 }
             }
-            Event::Missed => self.standing = Standing::Missed { noticed: at },
-            Event::Reopened => {
-                self.standing = Standing::Waiting;
-                self.since_later = 0;
-            }
+            Event::Missed => self.miss(at),
+            Event::Reopened => self.reopen(),
+        }
+    }
+
+    fn miss(&mut self, noticed: Instant) {
+        if matches!(self.standing, Standing::Missed { .. }) {
+            return;
+        }
+        let before = Box::new(std::mem::replace(&mut self.standing, Standing::Waiting));
+        self.standing = Standing::Missed { noticed, before };
+    }
+
+    fn reopen(&mut self) {
+        let Standing::Missed { before, .. } = &self.standing else {
+            return;
+        };
+        self.standing = (**before).clone();
+        // Calling it missed took it off the screen.
+        if let Standing::Open { token, .. } = &mut self.standing {
+            *token = None;
         }
     }
 
@@ -291,6 +310,19 @@ impl Record {
         record
     }
 
+    /// Whether it stands on a screen as far as anybody knows: put there, taken by the desktop, not
+    /// closed and not answered.
+    pub fn stands(&self) -> bool {
+        matches!(
+            self.standing,
+            Standing::Open {
+                confirmed: true,
+                dismissed: false,
+                ..
+            }
+        )
+    }
+
     /// Whether nothing more is to come.
     pub fn is_settled(&self) -> bool {
         matches!(
@@ -301,7 +333,14 @@ impl Record {
 
     /// When it is to be shown (again), given when it is due and the minutes of its reminders.
     /// `None` while nothing more is to come.
+    ///
+    /// Never before it is due: a flight west or an edit can move that behind a reminder or behind what
+    /// the person asked for, and the plan counts.
     pub fn next_showing(&self, due_at: Instant, remind: &[u32]) -> Option<Instant> {
+        self.wanted_showing(due_at, remind).map(|at| at.max(due_at))
+    }
+
+    fn wanted_showing(&self, due_at: Instant, remind: &[u32]) -> Option<Instant> {
         match &self.standing {
             Standing::Waiting => Some(due_at),
             Standing::Postponed { until } => Some(*until),

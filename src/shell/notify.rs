@@ -46,11 +46,20 @@ pub enum Job {
         /// A notification that may still stand and is then replaced.
         replaces: Option<Token>,
     },
+    /// One that was put there by a service before this one: reactions to it count.
+    Knows {
+        /// Which prompt.
+        key: Key,
+        /// Which showing.
+        showing: u32,
+        /// Where it stood when last known.
+        token: Token,
+    },
     /// Take it off the screen.
     Withdraw {
         /// Which prompt.
         key: Key,
-        /// Where it stood when last known.
+        /// Which of them, if there may be several; else the one that stands.
         token: Option<Token>,
     },
     /// Say something that asks for no answer and is kept nowhere.
@@ -136,8 +145,18 @@ struct Signal {
 }
 
 struct Standing {
+    showing: u32,
     token: Token,
-    waiting: AbortHandle,
+    /// The task that waits for an answer on the connection that sent it, if this process sent it.
+    waiting: Option<AbortHandle>,
+}
+
+impl Drop for Standing {
+    fn drop(&mut self) {
+        if let Some(waiting) = &self.waiting {
+            waiting.abort();
+        }
+    }
 }
 
 struct Desk {
@@ -171,6 +190,19 @@ impl Desk {
                 words,
                 replaces,
             } => self.show(key, showing, words, replaces),
+            Job::Knows {
+                key,
+                showing,
+                token,
+            } if Some(&token.server) == self.server.as_ref() => {
+                let standing = Standing {
+                    showing,
+                    token,
+                    waiting: None,
+                };
+                self.standing.insert(key, standing);
+            }
+            Job::Knows { .. } => {}
             Job::Withdraw { key, token } => self.withdraw(&key, token).await,
             Job::Say { words } => {
                 if let Some(bus) = self.bus.clone() {
@@ -199,11 +231,9 @@ impl Desk {
             return;
         };
         // An id of a server that is gone names nothing, or somebody else's notification.
-        let standing = self.standing.remove(&key).map(|standing| {
-            standing.waiting.abort();
-            standing.token
-        });
+        let standing = self.standing.remove(&key);
         let replaces = standing
+            .map(|standing| standing.token.clone())
             .or(replaces)
             .filter(|token| Some(&token.server) == self.server.as_ref());
         let raw = self.raw.clone();
@@ -213,13 +243,12 @@ impl Desk {
     }
 
     async fn withdraw(&mut self, key: &Key, token: Option<Token>) {
-        let standing = self.standing.remove(key).map(|standing| {
-            standing.waiting.abort();
-            standing.token
-        });
-        let token = standing
-            .or(token)
-            .filter(|token| Some(&token.server) == self.server.as_ref());
+        let stands = self.standing.get(key).map(|standing| &standing.token);
+        let token = token.or(stands.cloned());
+        if stands == token.as_ref() {
+            self.standing.remove(key);
+        }
+        let token = token.filter(|token| Some(&token.server) == self.server.as_ref());
         if let (Some(token), Some(bus)) = (token, self.bus.clone()) {
             let close = bus.call_method(
                 Some(SERVICE),
@@ -268,13 +297,18 @@ impl Desk {
             .find(|signal| signal.token == token)
             .cloned();
         self.show_ended();
-        self.standing.insert(
-            key.clone(),
-            Standing {
-                token: token.clone(),
+        // A slow server may take an older showing after a newer one.
+        let newest = self.standing.get(&key).map(|standing| standing.showing);
+        let waiting = Some(waiting);
+        if newest.is_none_or(|newest| newest <= showing) {
+            let token = token.clone();
+            let standing = Standing {
+                showing,
+                token,
                 waiting,
-            },
-        );
+            };
+            self.standing.insert(key.clone(), standing);
+        }
         let _ = self.reports.send(Report::Shown {
             key,
             showing,
@@ -300,9 +334,7 @@ impl Desk {
             .map(|(key, _)| key.clone());
         match key {
             Some(key) => {
-                if let Some(standing) = self.standing.remove(&key) {
-                    standing.waiting.abort();
-                }
+                self.standing.remove(&key);
                 let _ = self.reports.send(Report::Reacted {
                     key,
                     button: signal.button,
@@ -324,9 +356,7 @@ impl Desk {
         }
         let had_one = self.server.is_some();
         self.server = owner;
-        for (_, standing) in self.standing.drain() {
-            standing.waiting.abort();
-        }
+        self.standing.clear();
         if had_one {
             let _ = self.reports.send(Report::ServerGone);
         }

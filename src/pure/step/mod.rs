@@ -11,11 +11,14 @@
 //!   one follow-up two minutes later) comes, as it would have come anyway for an unanswered prompt.
 //! - What is due is looked up from where the last look ended, so a long sleep skips nothing; what lies
 //!   outside its window by then is recorded as missed, not shown.
-//! - Late prompts come one at a time, a minute apart.
+//! - Late prompts come one at a time, a minute apart; so does what has to go on a new screen.
+//! - What the desktop refuses waits until it takes something again; what is held back waits its turn.
+//! - Missed is not for ever: where a clock set back, another zone or an edit puts the end of a prompt's
+//!   window into the future again, it stands again as it stood before.
 
 mod rules;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::agenda::{Due, Plan};
 use super::civil::Instant;
@@ -32,6 +35,10 @@ pub struct Service {
     own_from: Option<Instant>,
     /// What was due before this instant and left no trace is not called missed.
     promised_from: Option<Instant>,
+    /// Prompts that stand open and whose screen is gone: put there once more when there is one.
+    off_screen: BTreeSet<Key>,
+    /// The desktop took nothing when it was last asked.
+    desk_refuses: bool,
     /// When something was last put on the screen.
     last_shown: Option<Instant>,
     /// The instant of the last step, to notice a clock set back.
@@ -41,9 +48,11 @@ pub struct Service {
 /// What reaches the service.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Input {
-    /// The service starts. `known_until` is when the one before it last wrote anything.
+    /// The service starts.
     Started {
-        /// Nothing before this instant is looked up; `None` = the first start ever.
+        /// When a service first started for this store; `None` = now. Nothing due before it was promised.
+        since: Option<Instant>,
+        /// When the service before this one last wrote anything, if it ever did.
         known_until: Option<Instant>,
     },
     /// The timer fired, or the clock or the zone changed.

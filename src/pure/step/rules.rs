@@ -4,16 +4,17 @@ use chrono::Duration;
 
 use super::{Action, Input, Reply, Service, answer_of};
 use crate::pure::agenda::{Due, Plan};
-use crate::pure::civil::Instant;
-use crate::pure::prompt::{Answer, Event, Key, Kind, Record, Standing};
+use crate::pure::civil::{Instant, Night};
+use crate::pure::prompt::{Answer, Event, Key, Kind, Record, Standing, Token};
+
+mod queue;
 
 /// How far back a start, an edit or a clock set back makes the service look for prompts that come
 /// once a night: longer than any window, so that nothing within its window is overlooked.
 const LOOK_BACK_HOURS: i64 = 36;
-/// A prompt shown later than this counts as late.
-const ON_TIME: i64 = 60;
-/// Seconds between two late prompts.
-const SPACING: i64 = 60;
+/// The same for the person's own prompts, whose window is half an hour. Older ones leave no trace:
+/// they only say something, and there may be one a minute.
+const OWN_LOOK_BACK_HOURS: i64 = 1;
 /// After a long pause, misses are recorded for at most so many days.
 const REMEMBER_DAYS: i64 = 14;
 /// Records of settled prompts older than this are dropped from memory (not from the store).
@@ -25,13 +26,12 @@ pub(super) fn step(service: &mut Service, plan: &Plan, now: Instant, input: Inpu
         plan,
         now,
         actions: Vec::new(),
-        retry: false,
     };
     turn.notice_clock();
     turn.take(input);
-    let open = turn.due_now();
-    turn.show(open);
-    turn.plan_wake();
+    let ready = turn.due_now();
+    let held_back = turn.show(ready);
+    turn.plan_wake(held_back);
     let actions = turn.actions;
     service.last_step = Some(now);
     actions
@@ -54,8 +54,6 @@ struct Turn<'s> {
     plan: &'s Plan,
     now: Instant,
     actions: Vec<Action>,
-    /// Showings that the desktop refused are tried again in this step.
-    retry: bool,
 }
 
 impl Turn<'_> {
@@ -88,116 +86,179 @@ impl Turn<'_> {
         }
     }
 
+    fn keys(&self, wanted: impl Fn(&Record) -> bool) -> Vec<Key> {
+        let records = self.service.records.iter();
+        records
+            .filter(|(_, record)| wanted(record))
+            .map(|(key, _)| key.clone())
+            .collect()
+    }
+
     /// A clock set back makes earlier prompts due again; their records keep them from being repeated,
     /// and what was called missed only because the clock was ahead is opened again.
+    ///
+    /// One showing is one showing, whatever the clock said: a prompt that showed while the clock was
+    /// ahead stands until it is answered or its time passes, and is not shown anew when its time comes
+    /// a second time.
     fn notice_clock(&mut self) {
-        let Some(last) = self.service.last_step else {
-            return;
-        };
-        if self.now >= last {
+        if self.service.last_step.is_none_or(|last| self.now >= last) {
             return;
         }
-        let back = self.now - Duration::hours(LOOK_BACK_HOURS);
-        self.service.once_from = self.service.once_from.map(|from| from.min(back));
-        self.service.own_from = self.service.own_from.map(|from| from.min(self.now));
-        self.service.last_shown = self.service.last_shown.map(|shown| shown.min(self.now));
         let now = self.now;
-        let ahead: Vec<Key> = self
-            .service
-            .records
-            .iter()
-            .filter(|(_, record)| matches!(record.standing, Standing::Missed { noticed } if noticed > now))
-            .map(|(key, _)| key.clone())
-            .collect();
-        for key in ahead {
-            if self.plan.due_of(&key).is_some_and(|due| now < due.until) {
-                self.record(&key, Event::Reopened);
+        let back = |from: Option<Instant>, hours| {
+            from.map(|from: Instant| from.min(now - Duration::hours(hours)))
+        };
+        self.service.once_from = back(self.service.once_from, LOOK_BACK_HOURS);
+        self.service.own_from = back(self.service.own_from, OWN_LOOK_BACK_HOURS);
+        self.service.promised_from = back(self.service.promised_from, 0);
+        self.service.last_shown = back(self.service.last_shown, 0);
+        self.reopen();
+    }
+
+    /// What was called missed and whose time is not over by the clock and the plan of now.
+    fn reopen(&mut self) {
+        for key in self.keys(|record| matches!(record.standing, Standing::Missed { .. })) {
+            if !self
+                .plan
+                .due_of(&key)
+                .is_some_and(|due| self.now < due.until)
+            {
+                continue;
+            }
+            self.record(&key, Event::Reopened);
+            if self.service.records.get(&key).is_some_and(Record::stands) {
+                self.service.off_screen.insert(key);
             }
         }
     }
 
     fn take(&mut self, input: Input) {
         match input {
-            Input::Started { known_until } => self.start(known_until),
-            Input::Woke | Input::ServerGone => {}
-            Input::Reloaded => {
-                let back = self.now - Duration::hours(LOOK_BACK_HOURS);
-                self.service.once_from =
-                    Some(self.service.once_from.map_or(back, |from| from.min(back)));
-                self.withdraw_settled();
-            }
+            Input::Started { since, known_until } => self.start(since, known_until),
+            Input::Woke => {}
+            Input::Reloaded => self.reloaded(),
             Input::ShowResult {
                 key,
                 showing,
                 result,
             } => self.show_result(&key, showing, result),
             Input::Reply { key, reply } => self.reply(&key, reply),
-            Input::ServerAppeared => self.show_again(),
-        }
-    }
-
-    fn start(&mut self, known_until: Option<Instant>) {
-        let earliest = self.now - Duration::days(REMEMBER_DAYS);
-        let back = known_until.unwrap_or(self.now).min(self.now) - Duration::hours(LOOK_BACK_HOURS);
-        self.service.once_from = Some(back.max(earliest));
-        let an_hour_ago = self.now - Duration::hours(1);
-        self.service.own_from =
-            Some(known_until.map_or(self.now, |known| known.max(an_hour_ago).min(self.now)));
-        // Nobody was promised a prompt before the first start, and whatever was due before the last
-        // sign of life has its record already: neither is called missed.
-        self.service.promised_from = Some(known_until.unwrap_or(self.now).min(self.now));
-        self.show_again();
-    }
-
-    /// Everything that stood on a screen that is gone is put there once more. That is the same
-    /// showing, not another one: a notification that still stands is replaced.
-    fn show_again(&mut self) {
-        self.retry = true;
-        let standing: Vec<(Key, u32, Option<super::Token>)> = self
-            .service
-            .records
-            .iter()
-            .filter_map(|(key, record)| match &record.standing {
-                Standing::Open {
-                    confirmed: true,
-                    dismissed: false,
-                    token,
-                    ..
-                } => Some((key.clone(), record.showings, token.clone())),
-                _ => None,
-            })
-            .collect();
-        for (key, showing, replaces) in standing {
-            if let Some(due) = self.plan.due_of(&key).filter(|due| self.now < due.until) {
-                self.actions.push(Action::Show {
-                    due,
-                    showing,
-                    replaces,
-                });
+            Input::ServerGone => {
+                self.service.desk_refuses = true;
+                self.screen_lost();
+            }
+            Input::ServerAppeared => {
+                self.service.desk_refuses = false;
+                self.screen_lost();
             }
         }
     }
 
-    fn show_result(&mut self, key: &Key, showing: u32, result: Result<Option<super::Token>, ()>) {
+    fn start(&mut self, since: Option<Instant>, known_until: Option<Instant>) {
+        let now = self.now;
+        let since = since.unwrap_or(now).min(now);
+        let known = known_until.map_or(since, |known| known.min(now));
+        let back = known - Duration::hours(LOOK_BACK_HOURS);
+        self.service.once_from = Some(back.max(now - Duration::days(REMEMBER_DAYS)));
+        // Nobody was promised a prompt before the first start. From then on everything that passed
+        // without a trace is called missed, also what was due just before the last sign of life: a
+        // kill can fall between two events of one step.
+        let promised = since.max(back);
+        self.service.promised_from = Some(promised);
+        let an_hour_ago = now - Duration::hours(OWN_LOOK_BACK_HOURS);
+        self.service.own_from = Some(an_hour_ago.max(promised));
+        self.reopen();
+        self.screen_lost();
+    }
+
+    fn reloaded(&mut self) {
+        let back = self.now - Duration::hours(LOOK_BACK_HOURS);
+        let looked_until = self.service.once_from.unwrap_or(self.now);
+        self.service.once_from = Some(looked_until.min(back));
+        // The plan before this one promised nothing of what only this one holds.
+        self.service.promised_from = self
+            .service
+            .promised_from
+            .map(|from| from.max(looked_until.min(self.now)));
+        self.reopen();
+        self.withdraw_settled();
+    }
+
+    /// Everything that stood on a screen that is gone is to be put there once more. That is the same
+    /// showing, not another one: a notification that still stands is replaced.
+    fn screen_lost(&mut self) {
+        let standing = self.keys(Record::stands);
+        self.service.off_screen.extend(standing);
+        // A new screen is empty: the first may come at once.
+        self.service.last_shown = None;
+    }
+
+    fn show_result(&mut self, key: &Key, showing: u32, result: Result<Option<Token>, ()>) {
+        match result {
+            Ok(token) => {
+                self.service.desk_refuses = false;
+                self.taken(key, showing, token);
+            }
+            Err(()) => {
+                self.service.desk_refuses = true;
+                self.refused(key, showing);
+            }
+        }
+    }
+
+    /// A server that was slow may take a showing when something else has happened to the prompt.
+    fn taken(&mut self, key: &Key, showing: u32, token: Option<Token>) {
+        let record = self.service.records.get(key);
+        let withdraw = |token| Action::Withdraw {
+            key: key.clone(),
+            token,
+        };
+        match record.map(|record| (&record.standing, record.showings)) {
+            // Answered, put off or missed meanwhile: it has no business on the screen any more.
+            None
+            | Some((
+                Standing::Answered { .. } | Standing::Postponed { .. } | Standing::Missed { .. },
+                _,
+            )) => {
+                if !key.kind.only_says() {
+                    self.actions.push(withdraw(token));
+                }
+            }
+            // A later showing stands already.
+            Some((Standing::Open { token: had, .. }, newest))
+                if showing < newest && had.is_some() =>
+            {
+                if *had != token {
+                    self.actions.push(withdraw(token));
+                }
+            }
+            Some((Standing::Open { token: had, .. }, _)) => {
+                if had.is_some() && *had != token {
+                    let had = had.clone();
+                    self.actions.push(withdraw(had));
+                }
+                self.record(key, Event::Shown { showing, token });
+                if key.kind.only_says() {
+                    let answer = Answer::Done;
+                    self.record(key, Event::Answered { answer });
+                }
+            }
+            Some((Standing::Waiting, _)) => {}
+        }
+    }
+
+    fn refused(&mut self, key: &Key, showing: u32) {
         let Some(record) = self.service.records.get(key) else {
             return;
         };
         if record.showings != showing || !matches!(record.standing, Standing::Open { .. }) {
             return;
         }
-        match result {
-            Ok(token) => {
-                self.record(key, Event::Shown { showing, token });
-                if key.kind.only_says() {
-                    self.record(
-                        key,
-                        Event::Answered {
-                            answer: Answer::Done,
-                        },
-                    );
-                }
-            }
-            Err(()) => self.record(key, Event::NotShown { showing }),
+        if record.stands() {
+            // It was to be put there once more.
+            self.service.off_screen.insert(key.clone());
+        } else {
+            self.record(key, Event::NotShown { showing });
         }
     }
 
@@ -248,14 +309,7 @@ impl Turn<'_> {
 
     /// Answers that came in through the store (a command, the page) take their notification along.
     fn withdraw_settled(&mut self) {
-        let settled: Vec<Key> = self
-            .service
-            .records
-            .iter()
-            .filter(|(_, r)| r.is_settled())
-            .map(|(k, _)| k.clone())
-            .collect();
-        for key in settled {
+        for key in self.keys(Record::is_settled) {
             self.actions.push(Action::Withdraw { key, token: None });
         }
     }
@@ -263,18 +317,19 @@ impl Turn<'_> {
     /// Brings in what has become due, records what has passed, and returns what is to be shown.
     fn due_now(&mut self) -> Vec<Due> {
         let just_after = self.now + Duration::milliseconds(1);
-        let once_from = self.service.once_from.unwrap_or(self.now).min(self.now);
-        let own_from = self.service.own_from.unwrap_or(self.now).min(self.now);
+        let earliest =
+            |days: i64, hours: i64| self.now - Duration::days(days) - Duration::hours(hours);
+        let from = |from: Option<Instant>, earliest: Instant| {
+            from.unwrap_or(self.now).min(self.now).max(earliest)
+        };
+        let once_from = from(
+            self.service.once_from,
+            earliest(REMEMBER_DAYS, LOOK_BACK_HOURS),
+        );
+        let own_from = from(self.service.own_from, earliest(0, OWN_LOOK_BACK_HOURS));
         let mut dues = self.plan.once(once_from, just_after);
         dues.extend(self.plan.own(own_from, just_after));
-        let open: Vec<Key> = self
-            .service
-            .records
-            .iter()
-            .filter(|(_, r)| !r.is_settled())
-            .map(|(k, _)| k.clone())
-            .collect();
-        for key in open {
+        for key in self.keys(|record| !record.is_settled()) {
             if dues.iter().any(|due| due.key == key) {
                 continue;
             }
@@ -283,8 +338,8 @@ impl Turn<'_> {
                 None => self.give_up(&key),
             }
         }
-        self.service.once_from = Some(just_after.max(once_from));
-        self.service.own_from = Some(just_after.max(own_from));
+        self.service.once_from = Some(just_after);
+        self.service.own_from = Some(just_after);
         self.forget_old();
         let (gone, within): (Vec<Due>, Vec<Due>) =
             dues.into_iter().partition(|due| self.now >= due.until);
@@ -297,16 +352,15 @@ impl Turn<'_> {
             .collect()
     }
 
+    fn record_of(&self, key: &Key) -> Record {
+        self.service.records.get(key).cloned().unwrap_or_default()
+    }
+
     fn is_ready(&self, due: &Due) -> bool {
-        let record = self
-            .service
-            .records
-            .get(&due.key)
-            .cloned()
-            .unwrap_or_default();
-        record
-            .next_showing(due.due_at, &due.remind)
-            .is_some_and(|at| at <= self.now)
+        let record = self.record_of(&due.key);
+        let next = record.next_showing(due.due_at, &due.remind);
+        let once_more = self.service.off_screen.contains(&due.key) && record.stands();
+        next.is_some_and(|at| at <= self.now) || (once_more && due.due_at <= self.now)
     }
 
     /// A prompt that the plan no longer holds.
@@ -316,15 +370,10 @@ impl Turn<'_> {
     }
 
     fn miss(&mut self, due: &Due) {
+        let promised = self.service.promised_from;
         match self.service.records.get(&due.key) {
             Some(record) if record.is_settled() => return,
-            None if self
-                .service
-                .promised_from
-                .is_some_and(|from| due.due_at < from) =>
-            {
-                return;
-            }
+            None if promised.is_some_and(|from| due.due_at < from) => return,
             _ => {}
         }
         self.withdraw(&due.key);
@@ -333,122 +382,11 @@ impl Turn<'_> {
 
     fn forget_old(&mut self) {
         let oldest = self.now - Duration::days(KEEP_DAYS);
-        let night = crate::pure::civil::Night::at(oldest, &self.plan.zone);
+        let night = Night::at(oldest, &self.plan.zone);
+        let records = &mut self.service.records;
+        records.retain(|key, record| key.night >= night || !record.is_settled());
         self.service
-            .records
-            .retain(|key, record| key.night >= night || !record.is_settled());
-    }
-
-    /// Shows what is on time at once, and of the late ones the most pressing, a minute apart.
-    fn show(&mut self, ready: Vec<Due>) {
-        let now = self.now;
-        let refused = |service: &Service, due: &Due| {
-            service
-                .records
-                .get(&due.key)
-                .is_some_and(|record: &Record| record.refused)
-        };
-        let (mut refused_before, mut fresh): (Vec<Due>, Vec<Due>) = ready
-            .into_iter()
-            .partition(|due| refused(self.service, due));
-        // A server that was not there is asked again only with the next prompt, or when it appears.
-        if self.retry || !fresh.is_empty() {
-            fresh.append(&mut refused_before);
-        }
-        let (on_time, mut late): (Vec<Due>, Vec<Due>) = fresh.into_iter().partition(|due| {
-            let record = self
-                .service
-                .records
-                .get(&due.key)
-                .cloned()
-                .unwrap_or_default();
-            let at = record.next_showing(due.due_at, &due.remind).unwrap_or(now);
-            (now - at).num_seconds() <= ON_TIME
-        });
-        let nothing_on_time = on_time.is_empty();
-        for due in on_time {
-            self.put_on_screen(due);
-        }
-        late.sort_by_key(|due| (due.key.kind, std::cmp::Reverse(due.due_at)));
-        let may_show = self
-            .service
-            .last_shown
-            .is_none_or(|shown| (now - shown).num_seconds() >= SPACING);
-        if nothing_on_time && may_show && !late.is_empty() {
-            let due = late.remove(0);
-            self.put_on_screen(due);
-        }
-    }
-
-    fn put_on_screen(&mut self, due: Due) {
-        let record = self
-            .service
-            .records
-            .get(&due.key)
-            .cloned()
-            .unwrap_or_default();
-        let replaces = match record.standing {
-            Standing::Open { token, .. } => token,
-            _ => None,
-        };
-        let showing = record.showings + 1;
-        self.record(&due.key, Event::Showing { showing });
-        self.service.last_shown = Some(self.now);
-        self.actions.push(Action::Show {
-            due,
-            showing,
-            replaces,
-        });
-    }
-
-    /// The earliest instant at which anything can change by itself.
-    fn plan_wake(&mut self) {
-        let mut wakes: Vec<Instant> = Vec::new();
-        for (key, record) in self
-            .service
-            .records
-            .iter()
-            .filter(|(_, record)| !record.is_settled())
-        {
-            let Some(due) = self.plan.due_of(key) else {
-                continue;
-            };
-            wakes.push(due.until);
-            if record.refused {
-                continue;
-            }
-            if let Some(at) = record.next_showing(due.due_at, &due.remind) {
-                let held_back = self
-                    .service
-                    .last_shown
-                    .map(|shown| shown + Duration::seconds(SPACING));
-                wakes.push(if at <= self.now {
-                    held_back.unwrap_or(at)
-                } else {
-                    at
-                });
-            }
-        }
-        wakes.extend(self.held_back());
-        wakes.extend(self.plan.next_after(self.now).map(|due| due.due_at));
-        if let Some(at) = wakes.into_iter().filter(|at| *at > self.now).min() {
-            self.actions.push(Action::WakeAt(at));
-        }
-    }
-
-    /// Late prompts without a record yet wait for the spacing: they are looked up again from their
-    /// own instant, so the look-up has to start there.
-    fn held_back(&mut self) -> Option<Instant> {
-        let from = self.now - Duration::hours(LOOK_BACK_HOURS);
-        let waiting = self.plan.once(from, self.now).into_iter().filter(|due| {
-            self.now < due.until
-                && !self.service.records.contains_key(&due.key)
-                && due.key.kind != Kind::Own
-        });
-        let earliest = waiting.map(|due| due.due_at).min()?;
-        self.service.once_from = Some(earliest);
-        self.service
-            .last_shown
-            .map(|shown| shown + Duration::seconds(SPACING))
+            .off_screen
+            .retain(|key| records.get(key).is_some_and(Record::stands));
     }
 }

@@ -65,7 +65,14 @@ fn wakes(actions: &[Action]) -> Option<Instant> {
 
 fn started(now: Instant) -> Service {
     let mut service = Service::default();
-    service.step(&plan(), now, Input::Started { known_until: None });
+    service.step(
+        &plan(),
+        now,
+        Input::Started {
+            since: None,
+            known_until: None,
+        },
+    );
     service
 }
 
@@ -91,7 +98,10 @@ fn the_wind_down_shows_when_due_and_the_intent_is_written_first() {
     let actions = service.step(
         &plan(),
         at("2026-01-05T20:00"),
-        Input::Started { known_until: None },
+        Input::Started {
+            since: None,
+            known_until: None,
+        },
     );
     assert_eq!(shown(&actions), []);
     assert_eq!(wakes(&actions), Some(at("2026-01-05T22:02")));
@@ -144,7 +154,10 @@ fn a_restart_between_showing_and_answer_does_not_show_it_anew() {
     let actions = again.step(
         &plan(),
         at("2026-01-05T22:04"),
-        Input::Started { known_until },
+        Input::Started {
+            since: known_until,
+            known_until,
+        },
     );
     let replaced = actions.iter().find_map(|action| match action {
         Action::Show {
@@ -179,7 +192,10 @@ fn a_showing_that_nobody_confirmed_is_not_repeated_at_a_restart_but_reminded_of(
     let actions = again.step(
         &plan(),
         at("2026-01-05T22:03"),
-        Input::Started { known_until },
+        Input::Started {
+            since: known_until,
+            known_until,
+        },
     );
     assert_eq!(shown(&actions), []);
     assert_eq!(wakes(&actions), Some(at("2026-01-05T22:12")));
@@ -344,7 +360,10 @@ fn before_the_first_start_nothing_was_promised() {
     let actions = service.step(
         &plan(),
         at("2026-01-07T09:00"),
-        Input::Started { known_until: None },
+        Input::Started {
+            since: None,
+            known_until: None,
+        },
     );
     assert!(
         !actions.iter().any(|action| matches!(

@@ -7,7 +7,7 @@ use crate::pure::prompt::{Key, Token};
 use crate::pure::step::Reply;
 use crate::pure::words::{LATER_MINUTES, Words};
 use crate::shell::control::Request;
-use crate::shell::daemon::{Core, Desk};
+use crate::shell::daemon::{Core, Desk, Ledger};
 use crate::shell::failure::Failure;
 
 /// How much later.
@@ -48,8 +48,14 @@ fn answer(context: &Context, request: &Request, reply: Reply) -> Result<Said, Fa
 /// No service runs: the same rules write the answer straight to the store.
 fn without_service(context: &Context, reply: Reply) -> Result<String, Failure> {
     let (now, world) = context.open()?;
-    let mut core = Core::new(context.store()?, world.plan(), NoDesk, now)?;
-    core.answer_standing(now, reply).map_err(Failure::failed)
+    let ledger = Ledger::of(context.store()?);
+    let mut core = Core::new(ledger, world.plan(), NoDesk, now);
+    let said = core.answer_standing(now, reply).map_err(Failure::failed)?;
+    // Nobody remembers it after this process: what is not written is not done.
+    match core.ledger().trouble() {
+        Some(trouble) => Err(Failure::failed(trouble)),
+        None => Ok(said),
+    }
 }
 
 /// A command has no screen to put prompts on.
@@ -57,6 +63,7 @@ struct NoDesk;
 
 impl Desk for NoDesk {
     fn show(&mut self, _: Key, _: u32, _: Words, _: Option<Token>) {}
+    fn knows(&mut self, _: Key, _: u32, _: Option<Token>) {}
     fn withdraw(&mut self, _: Key, _: Option<Token>) {}
     fn say(&mut self, _: Words) {}
 }

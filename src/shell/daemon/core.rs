@@ -2,19 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use chrono::Days;
+use chrono::Duration;
 
 use super::desk::Desk;
+use super::ledger::Ledger;
 use crate::pure::agenda::Plan;
 use crate::pure::civil::{Instant, Night};
-use crate::pure::prompt::{Key, Kind, Record};
+use crate::pure::prompt::{Key, Kind, Record, Standing};
 use crate::pure::step::{Action, Input, Reply, Service};
 use crate::pure::words;
-use crate::shell::failure::Failure;
 use crate::shell::store::Store;
-
-/// Nights of records that are read back at a start.
-const READ_BACK_NIGHTS: u64 = 21;
 
 /// Something that the service itself cannot do and leaves to its surroundings.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,11 +31,13 @@ pub struct Core<D> {
     /// The desktop.
     pub desk: D,
     service: Service,
-    store: Store,
+    ledger: Ledger,
     wake: Option<Instant>,
     wishes: Vec<Wish>,
-    /// The store could not be written: said once, until it can be again.
-    store_trouble: Option<String>,
+    /// Mornings that were as usual and are not in the store yet.
+    mornings: Vec<(Key, Instant)>,
+    /// When the last step was, to notice a clock set back.
+    last: Instant,
     /// The desktop took nothing: said once, until it does again.
     desk_trouble: bool,
     said: Vec<String>,
@@ -46,55 +45,77 @@ pub struct Core<D> {
 
 impl<D: Desk> Core<D> {
     /// A service that remembers what the store holds. Call [`Self::start`] next.
-    pub fn new(store: Store, plan: Plan, desk: D, now: Instant) -> Result<Self, Failure> {
-        let records = read_back(&store, &plan, now)?;
-        Ok(Self {
+    pub fn new(mut ledger: Ledger, plan: Plan, desk: D, now: Instant) -> Self {
+        let records = ledger.records(now, &plan.zone).unwrap_or_default();
+        Self {
             plan,
             desk,
             service: Service::remembering(records),
-            store,
+            ledger,
             wake: None,
             wishes: Vec::new(),
-            store_trouble: None,
+            mornings: Vec::new(),
+            last: now,
             desk_trouble: false,
             said: Vec::new(),
-        })
+        }
     }
 
     /// The first step.
-    pub fn start(&mut self, now: Instant) -> Result<(), Failure> {
-        let known_until = self.store.last_event()?;
-        self.handle(now, Input::Started { known_until });
-        Ok(())
+    pub fn start(&mut self, now: Instant) {
+        for (key, record) in &self.service.records {
+            if let (true, Standing::Open { token, .. }) = (record.stands(), &record.standing) {
+                self.desk.knows(key.clone(), record.showings, token.clone());
+            }
+        }
+        let (since, known_until) = self.ledger.history(now);
+        self.handle(now, Input::Started { since, known_until });
     }
 
     /// One step: decides and carries out.
     pub fn handle(&mut self, now: Instant, input: Input) {
-        self.notice_desk(&input);
-        for action in self.service.step(&self.plan, now, input) {
+        for action in self.decide(now, input) {
             self.carry_out(now, action);
         }
+    }
+
+    /// The first half of [`Self::handle`]: what is to be done, each of it by [`Self::carry_out`] in
+    /// order. The process may die between any two of them.
+    pub fn decide(&mut self, now: Instant, input: Input) -> Vec<Action> {
+        self.notice_desk(&input);
+        // A clock set back by days may lead to nights that are no longer in memory.
+        if self.ledger.came_back() || self.last - now > Duration::hours(1) {
+            self.read_back(now);
+        }
+        self.ledger.catch_up(now);
+        self.usual_mornings(now);
+        self.last = now;
+        self.wake = None;
+        self.service.step(&self.plan, now, input)
     }
 
     /// Takes over a new plan and whatever other programs wrote to the store.
     pub fn reload(&mut self, now: Instant, plan: Plan) {
         self.plan = plan;
-        match read_back(&self.store, &self.plan, now) {
-            Ok(records) if self.store_trouble.is_none() => self.service.records = records,
-            Ok(_) => {}
-            Err(failure) => self.store_failed(&failure),
-        }
+        self.read_back(now);
         self.handle(now, Input::Reloaded);
+    }
+
+    fn read_back(&mut self, now: Instant) {
+        if let Some(records) = self.ledger.records(now, &self.plan.zone) {
+            self.service.records = records;
+        }
     }
 
     /// Answers the prompt that stands, as a bare command does.
     pub fn answer_standing(&mut self, now: Instant, reply: Reply) -> Result<String, String> {
         let tonight = Night::at(now, &self.plan.zone);
+        let evening = Key::once(Kind::WindDown, tonight);
         let key = match (self.service.standing(), reply) {
+            // "Not tonight" is about the wind-down, whatever else stands.
+            (Some(key), Reply::NotTonight) if key.kind != Kind::WindDown => evening,
             (Some(key), _) => key.clone(),
-            (None, Reply::NotTonight) if self.plan.has_evening(tonight) => {
-                Key::once(Kind::WindDown, tonight)
-            }
+            (None, Reply::NotTonight) if self.plan.has_evening(tonight) => evening,
             (None, _) => {
                 return Err(
                     "No prompt stands to be answered. evenfall status tells what is next."
@@ -102,24 +123,17 @@ impl<D: Desk> Core<D> {
                 );
             }
         };
-        if reply == Reply::NotTonight && key.kind != Kind::WindDown {
-            let key = Key::once(Kind::WindDown, tonight);
-            self.handle(now, Input::Reply { key, reply });
-        } else {
-            self.handle(
-                now,
-                Input::Reply {
-                    key: key.clone(),
-                    reply,
-                },
-            );
-        }
-        Ok(match reply {
-            Reply::Later { minutes } => format!(
-                "The {} prompt comes again in {minutes} minutes.",
-                kind_words(key.kind)
-            ),
-            _ => format!("No wind-down for the night of {tonight}."),
+        let (kind, night) = (kind_words(key.kind), key.night);
+        self.handle(now, Input::Reply { key, reply });
+        let said = match reply {
+            Reply::Later { minutes } => {
+                format!("The {kind} prompt comes again in {minutes} minutes.")
+            }
+            _ => format!("No wind-down for the night of {night}."),
+        };
+        Ok(match self.ledger.trouble() {
+            Some(trouble) => format!("{said} It is not written down yet: {trouble}"),
+            None => said,
         })
     }
 
@@ -135,7 +149,9 @@ impl<D: Desk> Core<D> {
 
     /// Lines for the log, emptied by the call.
     pub fn take_said(&mut self) -> Vec<String> {
-        std::mem::take(&mut self.said)
+        let mut said = std::mem::take(&mut self.said);
+        said.extend(self.ledger.take_said());
+        said
     }
 
     /// The records in memory.
@@ -143,54 +159,51 @@ impl<D: Desk> Core<D> {
         &self.service.records
     }
 
-    /// The store.
-    pub fn store(&mut self) -> &mut Store {
-        &mut self.store
+    /// The way to the store.
+    pub fn ledger(&mut self) -> &mut Ledger {
+        &mut self.ledger
     }
 
-    fn carry_out(&mut self, now: Instant, action: Action) {
+    /// The store, if it is open, as a service that ends leaves it.
+    pub fn into_store(self) -> Option<Store> {
+        self.ledger.into()
+    }
+
+    /// The second half of [`Self::handle`]: does one thing.
+    pub fn carry_out(&mut self, now: Instant, action: Action) {
         match action {
             Action::Record { key, event } => {
                 let zone = self.plan.zone_of(key.night).clone();
-                match self.store.add_event(&key, now, &zone, &event) {
-                    Ok(()) => self.store_works(),
-                    Err(failure) => self.store_failed(&failure),
-                }
+                self.ledger.write(&key, now, &zone, &event);
             }
             Action::Show {
                 due,
                 showing,
                 replaces,
             } => {
-                let detail = super::detail::of(&self.plan, &self.store, &due, now);
+                let store = self.ledger.store();
+                let detail =
+                    store.and_then(|store| super::detail::of(&self.plan, store, &due, now));
                 let words = words::notification(&self.plan, &due, now, detail.as_deref());
                 self.desk.show(due.key, showing, words, replaces);
             }
             Action::Withdraw { key, token } => self.desk.withdraw(key, token),
             Action::Open { key } => self.wishes.push(Wish::Open(key)),
             Action::RecordUsualMorning { key } => {
-                if let Err(failure) =
-                    super::detail::record_usual_morning(&self.plan, &mut self.store, &key, now)
-                {
-                    self.store_failed(&failure);
-                }
+                self.mornings.push((key, now));
+                self.usual_mornings(now);
             }
             Action::WakeAt(at) => self.wake = Some(at),
         }
     }
 
-    fn store_failed(&mut self, failure: &Failure) {
-        if self.store_trouble.as_ref() != Some(&failure.message) {
-            self.said.push(format!(
-                "{failure} Prompts go on from the settings meanwhile."
-            ));
-            self.store_trouble = Some(failure.message.clone());
-        }
-    }
-
-    fn store_works(&mut self) {
-        if self.store_trouble.take().is_some() {
-            self.said.push("The store can be written again.".to_owned());
+    /// Records the mornings that were as usual; those that the store does not take wait until it does.
+    fn usual_mornings(&mut self, now: Instant) {
+        while let (Some((key, at)), Some(store)) = (self.mornings.first(), self.ledger.store()) {
+            match super::detail::record_usual_morning(&self.plan, store, key, *at) {
+                Ok(()) => drop(self.mornings.remove(0)),
+                Err(failure) => return self.ledger.failed(&failure, now),
+            }
         }
     }
 
@@ -208,14 +221,6 @@ impl<D: Desk> Core<D> {
             }
         }
     }
-}
-
-fn read_back(store: &Store, plan: &Plan, now: Instant) -> Result<BTreeMap<Key, Record>, Failure> {
-    let tonight = Night::at(now, &plan.zone).evening();
-    let from = tonight
-        .checked_sub_days(Days::new(READ_BACK_NIGHTS))
-        .unwrap_or(tonight);
-    store.records_since(Night(from))
 }
 
 /// The kind as a person says it.

@@ -11,6 +11,9 @@ use crate::shell::notify::Job;
 pub trait Desk {
     /// Puts a notification on the screen.
     fn show(&mut self, key: Key, showing: u32, words: Words, replaces: Option<Token>);
+    /// A notification that a service before this one put on the screen and that may still stand: what
+    /// the person does with it counts.
+    fn knows(&mut self, key: Key, showing: u32, token: Option<Token>);
     /// Takes one off the screen.
     fn withdraw(&mut self, key: Key, token: Option<Token>);
     /// Says something that asks for no answer.
@@ -32,6 +35,16 @@ impl Desk for BusDesk {
             words,
             replaces,
         });
+    }
+
+    fn knows(&mut self, key: Key, showing: u32, token: Option<Token>) {
+        if let Some(token) = token {
+            let _ = self.0.send(Job::Knows {
+                key,
+                showing,
+                token,
+            });
+        }
     }
 
     fn withdraw(&mut self, key: Key, token: Option<Token>) {

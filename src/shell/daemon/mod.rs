@@ -4,12 +4,14 @@ mod core;
 mod desk;
 mod detail;
 mod instance;
+mod ledger;
 mod open;
 mod report;
 mod run;
 
 pub use self::core::{Core, Wish, kind_words};
 pub use self::desk::Desk;
+pub use self::ledger::Ledger;
 pub use self::open::browse;
 pub use self::report::due_json;
 pub use self::run::run;

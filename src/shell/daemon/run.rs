@@ -9,6 +9,7 @@ use tokio::sync::mpsc;
 use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
 use super::instance::Instance;
+use super::ledger::Ledger;
 use super::{open, report};
 use crate::pure::civil::Instant;
 use crate::pure::complaint::Complaint;
@@ -20,7 +21,6 @@ use crate::shell::failure::Failure;
 use crate::shell::home::Home;
 use crate::shell::notify::{self, Report};
 use crate::shell::page::{self, View};
-use crate::shell::store::Store;
 use crate::shell::timer::WallTimer;
 use crate::shell::watch::Watch;
 use crate::shell::world::{Checked, DEFAULT_BLOCK_BEGUN, World};
@@ -89,10 +89,13 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     for complaint in routine_complaints {
         log!("{complaint}");
     }
-    let mut store = Store::open(&home.diary())?;
-    if world.on_default_block && store.fact(DEFAULT_BLOCK_BEGUN)?.is_none() {
-        let today = world.zone.local(clock.now()).date_naive();
-        store.set_fact(DEFAULT_BLOCK_BEGUN, &today.to_string(), clock.now())?;
+    let mut ledger = Ledger::open(&home.diary(), clock.now());
+    if world.on_default_block {
+        ledger.note_once(
+            DEFAULT_BLOCK_BEGUN,
+            &world.zone.local(clock.now()).date_naive().to_string(),
+            clock.now(),
+        );
     }
     let (jobs, desktop_jobs) = mpsc::unbounded_channel();
     let (reports, mut desktop) = mpsc::unbounded_channel();
@@ -115,7 +118,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         signal(SignalKind::interrupt()).map_err(|e| trouble("Cannot listen to signals", &e))?;
     let mut running = Running {
         home: home.clone(),
-        core: Core::new(store, world.plan(), BusDesk(jobs), clock.now())?,
+        core: Core::new(ledger, world.plan(), BusDesk(jobs), clock.now()),
         settings_start: world.settings.evening.start.clone(),
         complaints: Vec::new(),
         announced: None,
@@ -128,7 +131,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     }
     drop(world);
     running.announce_page();
-    running.core.start(clock.now())?;
+    running.core.start(clock.now());
     let _ = sd_notify::notify(&[sd_notify::NotifyState::Ready]);
     loop {
         running.settle(clock.now());

@@ -5,6 +5,7 @@
 //! in between) and synchronous: what a command acknowledged survives a power cut.
 
 mod cells;
+mod copies;
 mod evening;
 mod fact;
 mod kept;
@@ -22,6 +23,7 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use super::failure::Failure;
 use super::home;
 
+pub use copies::{copies, copies_of};
 pub use evening::EveningRow;
 pub use mornings::MorningRow;
 pub use pain::PainRow;
@@ -41,6 +43,7 @@ impl Store {
             home::make_folder(folder)
                 .map_err(|error| Failure::file("Cannot make the folder", folder, &error))?;
         }
+        refuse_emptied(path)?;
         make_private(path).map_err(|error| Failure::file("Cannot make the store", path, &error))?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection =
@@ -52,6 +55,25 @@ impl Store {
         store.prepare().map_err(|error| trouble(path, &error))?;
         upgrade::run(&mut store.connection, path)?;
         Ok(store)
+    }
+
+    /// A store in memory, gone when dropped: for rehearsals and tests.
+    pub fn in_memory() -> Result<Self, Failure> {
+        let path = PathBuf::from(":memory:");
+        let connection = Connection::open_in_memory().map_err(|error| trouble(&path, &error))?;
+        let mut store = Self { connection, path };
+        upgrade::run(&mut store.connection, &store.path)?;
+        Ok(store)
+    }
+
+    /// Whether the store is in a file.
+    fn is_file(&self) -> bool {
+        self.path.as_os_str() != ":memory:"
+    }
+
+    /// Reads the whole store and fails if its structure is damaged.
+    pub fn check(&self) -> Result<(), Failure> {
+        checked(&self.connection).map_err(|error| trouble(&self.path, &error))
     }
 
     fn prepare(&self) -> rusqlite::Result<()> {
@@ -92,6 +114,36 @@ impl Store {
     }
 }
 
+/// An error if SQLite finds the structure of a database damaged.
+fn checked(connection: &Connection) -> rusqlite::Result<()> {
+    let said: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
+    if said == "ok" {
+        return Ok(());
+    }
+    Err(rusqlite::Error::SqliteFailure(
+        rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_CORRUPT),
+        Some(said),
+    ))
+}
+
+/// To SQLite an empty file is a new store. Where there are copies of a store that had something in it,
+/// it is one that was cut off.
+fn refuse_emptied(path: &Path) -> Result<(), Failure> {
+    let empty = std::fs::metadata(path).is_ok_and(|file| file.len() == 0);
+    let newest = copies(path).into_iter().next().filter(|_| empty);
+    match newest {
+        None => Ok(()),
+        Some(copy) => Err(Failure::failed(format!(
+            "The store {} is empty, but there is a copy of it that is not: {}. Nothing was overwritten. Put the copy \
+             in its place: cp {} {}",
+            path.display(),
+            copy.display(),
+            copy.display(),
+            path.display()
+        ))),
+    }
+}
+
 /// Makes the file with mode 0600 before SQLite sees it; journal and shared memory follow its mode.
 fn make_private(path: &Path) -> std::io::Result<()> {
     use std::os::unix::fs::OpenOptionsExt;
@@ -117,7 +169,8 @@ pub(super) fn trouble(path: &Path, error: &rusqlite::Error) -> Failure {
         ),
         Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => format!(
             "The store {path} is damaged ({error}). Nothing was overwritten. Daily copies are in the folder \
-             copies beside it: move the damaged file aside and put the newest copy in its place."
+             copies beside it: move the damaged file and those named like it with -wal and -shm aside, and put the \
+             newest copy in its place."
         ),
         Some(ErrorCode::DiskFull) => {
             format!(

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::Store;
 use crate::pure::civil::{Instant, Night, Zone};
@@ -43,10 +43,11 @@ impl Store {
         })
     }
 
-    /// When anything was last written about prompts.
+    /// When anything was last written about prompts, by the clock of then.
     pub fn last_event(&self) -> Result<Option<Instant>, Failure> {
         let at: Option<i64> = self.read(|connection| {
-            connection.query_row("SELECT max(at_ms) FROM prompt_event", [], |row| row.get(0))
+            let last = "SELECT at_ms FROM prompt_event ORDER BY id DESC LIMIT 1";
+            connection.query_row(last, [], |row| row.get(0)).optional()
         })?;
         Ok(at.and_then(DateTime::<Utc>::from_timestamp_millis))
     }

@@ -66,14 +66,7 @@ fn lay_aside(connection: &Connection, path: &Path, version: usize) -> Result<(),
     }
     super::make_private(&aside)
         .map_err(|error| Failure::file("Cannot lay a copy aside at", &aside, &error))?;
-    let copied = (|| {
-        let mut target = Connection::open(&aside)?;
-        rusqlite::backup::Backup::new(connection, &mut target)?.run_to_completion(
-            1000,
-            std::time::Duration::ZERO,
-            None,
-        )
-    })();
+    let copied = super::copies::copy(connection, &aside);
     copied.map_err(|error| {
         let _ = std::fs::remove_file(&aside);
         trouble(&aside, &error)

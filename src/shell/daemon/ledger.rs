@@ -1,0 +1,252 @@
+//! The service's way to the store, which may fail it at any time.
+//!
+//! Prompts go on whatever becomes of the store: what happens to them is remembered and written down in
+//! order as soon as the store takes it again. A store that cannot be opened or is damaged is left
+//! alone, never replaced.
+
+use std::collections::{BTreeMap, VecDeque};
+use std::path::{Path, PathBuf};
+
+use chrono::{Days, NaiveDate};
+
+use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::prompt::{Event, Key, Record};
+use crate::shell::failure::Failure;
+use crate::shell::store::Store;
+
+/// Nights of records that are read back.
+const READ_BACK_NIGHTS: u64 = 21;
+/// A store that failed is asked again no sooner than after so many seconds: it may hold the caller up.
+const RETRY_S: i64 = 30;
+/// Events that are remembered at most while nothing can be written: more than a year of prompts.
+const MOST_UNWRITTEN: usize = 20_000;
+
+/// The name under which the store keeps when a service first started.
+const SINCE: &str = "service_since";
+
+#[derive(Debug)]
+struct Entry {
+    key: Key,
+    at: Instant,
+    zone: Zone,
+    event: Event,
+}
+
+/// The store, or what is remembered until there is one.
+#[derive(Debug)]
+pub struct Ledger {
+    path: PathBuf,
+    store: Option<Store>,
+    unwritten: VecDeque<Entry>,
+    /// What is wrong, said once until it is right again.
+    trouble: Option<String>,
+    failed_at: Option<Instant>,
+    /// The store was opened while running: its records are to be read.
+    came_back: bool,
+    copied_on: Option<NaiveDate>,
+    said: Vec<String>,
+}
+
+impl Ledger {
+    /// Of a store that is open.
+    pub fn of(store: Store) -> Self {
+        Self {
+            path: store.path().to_path_buf(),
+            store: Some(store),
+            unwritten: VecDeque::new(),
+            trouble: None,
+            failed_at: None,
+            came_back: false,
+            copied_on: None,
+            said: Vec::new(),
+        }
+    }
+
+    /// Opens and checks the store at a path. If that fails it says so, and tries again when there is
+    /// something to write.
+    pub fn open(path: &Path, now: Instant) -> Self {
+        match open_checked(path) {
+            Ok(store) => Self::of(store),
+            Err(failure) => {
+                let mut ledger = Self {
+                    path: path.to_path_buf(),
+                    store: None,
+                    unwritten: VecDeque::new(),
+                    trouble: None,
+                    failed_at: None,
+                    came_back: false,
+                    copied_on: None,
+                    said: Vec::new(),
+                };
+                ledger.failed(&failure, now);
+                ledger
+            }
+        }
+    }
+
+    /// Writes an event durably, or remembers it.
+    pub fn write(&mut self, key: &Key, at: Instant, zone: &Zone, event: &Event) {
+        if self.unwritten.len() == MOST_UNWRITTEN {
+            self.unwritten.pop_front();
+        }
+        self.unwritten.push_back(Entry {
+            key: key.clone(),
+            at,
+            zone: zone.clone(),
+            event: event.clone(),
+        });
+        self.catch_up(at);
+    }
+
+    /// Writes what is remembered, if the store takes it.
+    pub fn catch_up(&mut self, now: Instant) {
+        let waits = |failed: Instant| (now - failed).num_seconds().abs() < RETRY_S;
+        if self.unwritten.is_empty() || self.failed_at.is_some_and(waits) {
+            return;
+        }
+        if self.store.is_none() {
+            match open_checked(&self.path) {
+                Ok(store) => {
+                    self.store = Some(store);
+                    self.came_back = true;
+                }
+                Err(failure) => return self.failed(&failure, now),
+            }
+        }
+        self.copy_of_the_day(now);
+        while let (Some(entry), Some(store)) = (self.unwritten.front(), self.store.as_mut()) {
+            match store.add_event(&entry.key, entry.at, &entry.zone, &entry.event) {
+                Ok(()) => drop(self.unwritten.pop_front()),
+                Err(failure) => return self.failed(&failure, now),
+            }
+        }
+        self.works();
+    }
+
+    /// The copy of the store as the day before left it, made before the first write of a day.
+    fn copy_of_the_day(&mut self, now: Instant) {
+        let Some(today) = self
+            .unwritten
+            .front()
+            .map(|entry| entry.zone.local(now).date_naive())
+        else {
+            return;
+        };
+        if self.copied_on == Some(today) {
+            return;
+        }
+        self.copied_on = Some(today);
+        let Some(store) = &self.store else { return };
+        if let Err(failure) = store.keep_copy(today) {
+            self.said.push(failure.message);
+        }
+    }
+
+    /// The records of the recent nights; nothing, and said once, while they cannot be read. `None`
+    /// also while there is something that the store does not know yet.
+    pub fn records(&mut self, now: Instant, zone: &Zone) -> Option<BTreeMap<Key, Record>> {
+        self.catch_up(now);
+        self.came_back = false;
+        let tonight = Night::at(now, zone).evening();
+        let from = tonight
+            .checked_sub_days(Days::new(READ_BACK_NIGHTS))
+            .unwrap_or(tonight);
+        let read = self.store.as_ref()?.records_since(Night(from));
+        match read {
+            Ok(records) => self.unwritten.is_empty().then_some(records),
+            Err(failure) => {
+                // What cannot be read is not written to either, until a check finds it whole.
+                self.store = None;
+                self.failed(&failure, now);
+                None
+            }
+        }
+    }
+
+    /// When a service first started for this store, and when one last wrote anything.
+    pub fn history(&mut self, now: Instant) -> (Option<Instant>, Option<Instant>) {
+        let Some(store) = self.store.as_mut() else {
+            return (None, None);
+        };
+        let read = (|| {
+            let since = store.fact(SINCE)?.and_then(|text| text.parse().ok());
+            if since.is_none() {
+                store.set_fact(SINCE, &now.to_rfc3339(), now)?;
+            }
+            Ok::<_, Failure>((since, store.last_event()?))
+        })();
+        read.unwrap_or_else(|failure| {
+            self.failed(&failure, now);
+            (None, None)
+        })
+    }
+
+    /// Sets a fact that is not set yet. Nothing hangs on it: a store that does not take it now gets it
+    /// at another start.
+    pub fn note_once(&mut self, name: &str, value: &str, now: Instant) {
+        let Some(store) = self.store.as_mut() else {
+            return;
+        };
+        let noted = store.fact(name).and_then(|known| match known {
+            Some(_) => Ok(()),
+            None => store.set_fact(name, value, now),
+        });
+        if let Err(failure) = noted {
+            self.failed(&failure, now);
+        }
+    }
+
+    /// Whether a store was found that was not there before; emptied by reading the records.
+    pub fn came_back(&self) -> bool {
+        self.came_back
+    }
+
+    /// What keeps the store from being written, if anything does.
+    pub fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
+    }
+
+    /// The store, while it is open.
+    pub fn store(&mut self) -> Option<&mut Store> {
+        self.store.as_mut()
+    }
+
+    /// Lines for the log, emptied by the call.
+    pub fn take_said(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.said)
+    }
+
+    /// Notes a failure of the store, and says it if it is a new one.
+    pub fn failed(&mut self, failure: &Failure, now: Instant) {
+        self.failed_at = Some(now);
+        if self.trouble.as_ref() != Some(&failure.message) {
+            self.said.push(format!(
+                "{failure} Prompts go on from the settings meanwhile."
+            ));
+            self.trouble = Some(failure.message.clone());
+        }
+    }
+
+    fn works(&mut self) {
+        self.failed_at = None;
+        if self.trouble.take().is_some() {
+            self.said.push(
+                "The store can be written again; what happened meanwhile is in it.".to_owned(),
+            );
+        }
+    }
+}
+
+/// Opens a store for a service: a damaged one is refused here, before anything is written to it.
+fn open_checked(path: &Path) -> Result<Store, Failure> {
+    let store = Store::open(path)?;
+    store.check()?;
+    Ok(store)
+}
+
+/// What a test or a command takes back out of a service.
+impl From<Ledger> for Option<Store> {
+    fn from(ledger: Ledger) -> Self {
+        ledger.store
+    }
+}
