@@ -18,3 +18,4 @@ mod soccermon;
 mod sound;
 #[allow(dead_code)] // part of it serves the benchmarks only
 mod support;
+mod travel;

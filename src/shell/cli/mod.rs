@@ -8,11 +8,14 @@ mod block;
 mod check;
 mod context;
 mod follow;
+mod moved_nights;
 mod page;
 mod routine;
 mod setup;
+mod shift_bedtime;
 mod status;
 pub(crate) mod tonight;
+mod travel;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -73,6 +76,10 @@ enum Command {
     Later(answer::LaterArguments),
     /// No wind-down tonight
     NotTonight,
+    /// Move bedtime in small steps over some nights
+    ShiftBedtime(shift_bedtime::Arguments),
+    /// Plan nights and prompts on the clock of another zone
+    Travel(travel::Arguments),
     /// The page's address, to open once within ten minutes
     Page(page::Arguments),
 }
@@ -129,6 +136,8 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Follow(arguments) => follow::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
+        Command::ShiftBedtime(arguments) => shift_bedtime::run(&context, &arguments)?,
+        Command::Travel(arguments) => travel::run(&context, &arguments)?,
         Command::Page(arguments) => page::run(&context, &arguments)?,
     };
     print(&said, json)
