@@ -77,7 +77,12 @@ fn written_nights_are_in_force_and_undo_takes_them_back_to_the_letter() {
     let written = home.json("2026-02-01T12:00", &with(MOVE, "--write"));
     assert_eq!(written["written"], true);
     let text = settings(&home);
-    for kept in ["# my settings", "# usual times", "# late films", "# grandmother's birthday"] {
+    for kept in [
+        "# my settings",
+        "# usual times",
+        "# late films",
+        "# grandmother's birthday",
+    ] {
         assert!(text.contains(kept), "{kept} is gone:\n{text}");
     }
     let tonight = home.json("2026-02-09T18:00", &["tonight"]);
@@ -116,7 +121,8 @@ fn too_late_for_small_steps_is_said() {
     );
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(
-        said.out.contains("21:00 is reached on 2026-02-08, 4 nights later"),
+        said.out
+            .contains("21:00 is reached on 2026-02-08, 4 nights later"),
         "{}",
         said.out
     );
@@ -145,7 +151,10 @@ fn a_journey_is_planned_by_the_clock_there_over_its_clock_change() {
     assert_eq!(written["nights"][1]["in_bed_s"], 7 * 3600);
     let tonight = home.json("2026-03-07T22:00", &["tonight"]);
     assert_eq!(tonight["timezone"], "America/New_York");
-    let agenda = home.json("2026-03-07T12:00", &["agenda", "--from", "2026-03-07", "--days", "2"]);
+    let agenda = home.json(
+        "2026-03-07T12:00",
+        &["agenda", "--from", "2026-03-07", "--days", "2"],
+    );
     let wind_down = agenda["prompts"]
         .as_array()
         .expect("prompts")
@@ -163,14 +172,33 @@ fn what_cannot_be_meant_is_refused_and_changes_nothing() {
     let home = home();
     for (arguments, said) in [
         (
-            &["travel", "--zone", "Atlantis/Port", "--from", "2026-03-06", "--to", "2026-03-08"][..],
+            &[
+                "travel",
+                "--zone",
+                "Atlantis/Port",
+                "--from",
+                "2026-03-06",
+                "--to",
+                "2026-03-08",
+            ][..],
             "no such time zone",
         ),
         (
-            &["travel", "--zone", "Asia/Tokyo", "--from", "2026-03-06", "--to", "2026-03-01"][..],
+            &[
+                "travel",
+                "--zone",
+                "Asia/Tokyo",
+                "--from",
+                "2026-03-06",
+                "--to",
+                "2026-03-01",
+            ][..],
             "is before --from",
         ),
-        (&["shift-bedtime", "--to", "25:00", "--by", "2026-03-01"][..], "22:00"),
+        (
+            &["shift-bedtime", "--to", "25:00", "--by", "2026-03-01"][..],
+            "22:00",
+        ),
         (&["shift-bedtime", "--to", "22:00"][..], "--by"),
     ] {
         let refused = home.run("2026-02-01T12:00", arguments);
