@@ -69,11 +69,22 @@ fn composer() {
     let library = Library::shipped();
     let stretches: Vec<Stretch> = library.stretches.values().cloned().collect();
     let request = Request {
-        trained: BTreeMap::from([(Region::ThighFront, 3), (Region::Glutes, 2), (Region::Calves, 2)]),
+        trained: BTreeMap::from([
+            (Region::ThighFront, 3),
+            (Region::Glutes, 2),
+            (Region::Calves, 2),
+        ]),
         seconds: 600,
         ..Request::default()
     };
-    assert!(black_box(compose(&request, &stretches, &library.patterns["longer_out_4_6"])).proven);
+    assert!(
+        black_box(compose(
+            &request,
+            &stretches,
+            &library.patterns["longer_out_4_6"]
+        ))
+        .proven
+    );
 }
 
 /// Ninety days of prompts.
@@ -81,12 +92,17 @@ fn agenda() {
     black_box(Library::shipped());
     let plan = Plan {
         settings: Settings::default(),
-        block: block::shipped("nine_week_home", first_day()).and_then(Result::ok).expect("the shipped block is clean"),
+        block: block::shipped("nine_week_home", first_day())
+            .and_then(Result::ok)
+            .expect("the shipped block is clean"),
         zone: Zone::embedded("Europe/Oslo").expect("a known zone"),
         zones: BTreeMap::new(),
         routine_seconds: None,
     };
-    let from = plan.zone.resolve(first_day().and_time(chrono::NaiveTime::MIN)).earlier();
+    let from = plan
+        .zone
+        .resolve(first_day().and_time(chrono::NaiveTime::MIN))
+        .earlier();
     assert!(black_box(plan.prompts(from, from + Duration::days(90))).len() > 200);
 }
 
@@ -95,6 +111,10 @@ fn timeline() {
     let library = Library::shipped();
     for evening in library.evenings.values() {
         let (routine, _) = library.routine(evening, &Limits::default());
-        assert!(!black_box(Timeline::compile(&routine, &library)).cues.is_empty());
+        assert!(
+            !black_box(Timeline::compile(&routine, &library))
+                .cues
+                .is_empty()
+        );
     }
 }

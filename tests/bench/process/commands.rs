@@ -14,7 +14,9 @@ const TODAY: &str = "2026-01-01";
 
 /// Mornings of so many years up to the end of 2025, ratings that wander without chance.
 pub fn mornings_csv(years: i64) -> String {
-    let mut text = String::from("night,lights_out,asleep_after_min,woke,sleep_quality,freshness,soreness,mood\n");
+    let mut text = String::from(
+        "night,lights_out,asleep_after_min,woke,sleep_quality,freshness,soreness,mood\n",
+    );
     let last = NaiveDate::from_ymd_opt(2025, 12, 31).expect("date");
     for back in (0..years * 365).rev() {
         let night = last - Duration::days(back);
@@ -53,13 +55,23 @@ pub fn run() {
         let at = format!("{TODAY}T07:00");
         for arguments in [&["today"][..], &["tonight"], &["review", "--weeks", "9"]] {
             let times = timed(|| home.command(&at, &[&["--json"], arguments].concat()));
-            times.row(&format!("{}, {years} years", arguments.join(" ")), row.as_ref());
+            times.row(
+                &format!("{}, {years} years", arguments.join(" ")),
+                row.as_ref(),
+            );
             if arguments == ["today"] {
                 let base = *first.get_or_insert(times.quantile(0.5));
-                println!("| growth of today against one year | | {:.2} | | | |", times.quantile(0.5) / base);
+                println!(
+                    "| growth of today against one year | | {:.2} | | | |",
+                    times.quantile(0.5) / base
+                );
             }
         }
-        println!("| import of {} rows | 1 | {:.1} | | | |", years * 365, imported.as_secs_f64() * 1000.0);
+        println!(
+            "| import of {} rows | 1 | {:.1} | | | |",
+            years * 365,
+            imported.as_secs_f64() * 1000.0
+        );
     }
 }
 
@@ -71,7 +83,9 @@ fn one_row(home: &Home) -> Option<Times> {
     let store = home.path().join("diary.db");
     Some(timed(|| {
         let mut command = Command::new("sqlite3");
-        command.arg(&store).arg("SELECT * FROM morning ORDER BY id DESC LIMIT 1");
+        command
+            .arg(&store)
+            .arg("SELECT * FROM morning ORDER BY id DESC LIMIT 1");
         command
     }))
 }
@@ -80,7 +94,11 @@ fn timed(mut command: impl FnMut() -> Command) -> Times {
     let mut times = Times::default();
     for _ in 0..30 {
         let begun = Instant::now();
-        let status = command().stdout(Stdio::null()).stderr(Stdio::null()).status().expect("runs");
+        let status = command()
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .status()
+            .expect("runs");
         times.add(begun.elapsed());
         assert!(status.success(), "a measured command failed");
     }

@@ -27,12 +27,17 @@ impl Times {
         let mut sorted = self.0.clone();
         sorted.sort_by(f64::total_cmp);
         let last = sorted.len().saturating_sub(1);
-        sorted.get((share * last as f64).round() as usize).copied().unwrap_or(f64::NAN)
+        sorted
+            .get((share * last as f64).round() as usize)
+            .copied()
+            .unwrap_or(f64::NAN)
     }
 
     /// A row: name, count, p50, p99, max in milliseconds, ratio of p50 to another's.
     pub fn row(&self, name: &str, beside: Option<&Self>) {
-        let ratio = beside.map_or(String::new(), |other| format!("{:.2}", self.quantile(0.5) / other.quantile(0.5)));
+        let ratio = beside.map_or(String::new(), |other| {
+            format!("{:.2}", self.quantile(0.5) / other.quantile(0.5))
+        });
         println!(
             "| {name} | {} | {:.3} | {:.3} | {:.3} | {ratio} |",
             self.count(),
@@ -50,6 +55,8 @@ pub fn head(what: &str) {
 
 /// Whether a program is installed.
 pub fn installed(program: &str) -> bool {
-    let found = std::process::Command::new("sh").args(["-c", &format!("command -v {program}")]).output();
+    let found = std::process::Command::new("sh")
+        .args(["-c", &format!("command -v {program}")])
+        .output();
     found.is_ok_and(|output| output.status.success())
 }

@@ -14,7 +14,10 @@ mod pacing;
 mod punctual;
 
 fn main() {
-    let wanted: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
+    let wanted: Vec<String> = std::env::args()
+        .skip(1)
+        .filter(|word| !word.starts_with('-'))
+        .collect();
     let parts: [(&str, fn()); 4] = [
         ("idle", idle::run),
         ("punctual", punctual::run),
