@@ -282,7 +282,13 @@ pub fn next(words: &GuideWords, timeline: &Timeline, index: usize) -> String {
             format!("{} breaths, {}", breaths(timeline), words.breathing)
         }
         Some(cue) if cue.kind == CueKind::End => "the end".to_owned(),
-        Some(cue) => words.step(cue).map_or_else(|| cue.text.clone(), step_name),
+        Some(cue) => match (words.step(here), words.step(cue)) {
+            (Some(now), Some(next)) if now.name == next.name => {
+                side(next.side).unwrap_or("once more").to_owned()
+            }
+            (_, Some(next)) => step_name(next),
+            (_, None) => cue.text.clone(),
+        },
     }
 }
 
