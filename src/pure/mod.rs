@@ -31,6 +31,7 @@ pub mod schedule;
 pub mod settings;
 pub mod sound;
 pub mod step;
+pub mod today;
 pub mod tonight;
 pub mod weekday;
 pub mod words;

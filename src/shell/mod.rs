@@ -4,6 +4,7 @@ pub mod cli;
 pub mod clock;
 pub mod control;
 pub mod daemon;
+pub mod day;
 pub mod failure;
 pub mod guide;
 pub mod home;

@@ -17,7 +17,9 @@ pub fn reasons(readiness: &Readiness) -> Vec<String> {
         .map(|guard| guard_sentence(*guard).to_owned())
         .collect();
     let moved = moved_most(score);
-    if score.score.is_none() {
+    if score.items.iter().all(|part| part.value.is_none()) {
+        said.push("No ratings are recorded for this morning.".to_owned());
+    } else if score.score.is_none() {
         said.push(
             "Not enough answers for a score: it takes freshness, or all three other ratings."
                 .to_owned(),
@@ -187,7 +189,12 @@ mod tests {
         );
         let nothing = reasons(&today(20, Ratings::default()));
         assert_eq!(nothing.len(), 1);
-        assert!(nothing[0].starts_with("Not enough answers"));
+        assert_eq!(nothing[0], "No ratings are recorded for this morning.");
+        let mood_alone = Ratings {
+            mood: Some(3),
+            ..Ratings::default()
+        };
+        assert!(reasons(&today(20, mood_alone))[0].starts_with("Not enough answers"));
     }
 
     #[test]

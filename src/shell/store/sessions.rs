@@ -149,6 +149,19 @@ impl Store {
         })
     }
 
+    /// The first day of which anything is recorded.
+    pub fn first_training_day(&self) -> Result<Option<NaiveDate>, Failure> {
+        let first: Option<String> = self.read(|connection| {
+            connection.query_row(
+                "SELECT min(date) FROM session AS record WHERE kind <> 'removed' \
+                 AND NOT EXISTS (SELECT 1 FROM session AS later WHERE later.replaces = record.id)",
+                [],
+                |row| row.get(0),
+            )
+        })?;
+        Ok(first.and_then(|date| date.parse().ok()))
+    }
+
     /// Whether any session was ever recorded.
     pub fn has_sessions(&self) -> Result<bool, Failure> {
         self.read(|connection| {
