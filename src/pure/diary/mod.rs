@@ -8,6 +8,7 @@
 //! The items follow the Consensus Sleep Diary (Carney CE et al. 2012, Sleep 35(2):287-302; items from
 //! memory), in our own words. Missing is not zero: what was not said stays unknown.
 
+mod answers;
 mod entry;
 mod measures;
 mod moment;
@@ -16,6 +17,7 @@ mod quality;
 mod reading;
 mod refusal;
 
+pub use answers::{Answered, Answers};
 pub use entry::{Diary, DiaryEntry, attach};
 pub use measures::{Measures, Times, efficiency_percent};
 pub use moment::{BadMoment, Moment};

@@ -7,6 +7,7 @@
 
 mod day;
 mod loads;
+mod night;
 mod records;
 
 pub use day::{SessionToday, Today, days};

@@ -73,15 +73,15 @@ impl Records {
         let first = self
             .mornings
             .partition_point(|morning| morning.date() < from);
-        let end = self.mornings.partition_point(|morning| morning.date() <= to);
+        let end = self
+            .mornings
+            .partition_point(|morning| morning.date() <= to);
         self.mornings.get(first..end).unwrap_or(&[])
     }
 
     /// The sessions of a date.
     pub fn sessions_on(&self, date: NaiveDate) -> &[TrainingDone] {
-        let first = self
-            .sessions
-            .partition_point(|session| session.date < date);
+        let first = self.sessions.partition_point(|session| session.date < date);
         let end = self
             .sessions
             .partition_point(|session| session.date <= date);

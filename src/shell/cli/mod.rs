@@ -8,12 +8,14 @@ mod block;
 mod check;
 mod context;
 mod follow;
+mod morning;
 mod moved_nights;
 mod page;
 mod routine;
 mod setup;
 mod shift_bedtime;
 mod status;
+pub(crate) mod today;
 pub(crate) mod tonight;
 mod travel;
 
@@ -72,6 +74,10 @@ enum Command {
     Agenda(agenda::Arguments),
     /// Guide tonight's routine, or a named one, in the terminal
     Follow(follow::Arguments),
+    /// Record a night and the morning after it: by flags, or by a few questions
+    Morning(Box<morning::Arguments>),
+    /// Readiness, today's session as planned and as suggested, cautions
+    Today(today::Arguments),
     /// The standing prompt again in some minutes
     Later(answer::LaterArguments),
     /// No wind-down tonight
@@ -134,6 +140,8 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Status => status::run(&context)?,
         Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
         Command::Follow(arguments) => follow::run(&context, &arguments)?,
+        Command::Morning(arguments) => morning::run(&context, &arguments)?,
+        Command::Today(arguments) => today::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
         Command::ShiftBedtime(arguments) => shift_bedtime::run(&context, &arguments)?,

@@ -8,7 +8,20 @@ use super::Store;
 use crate::pure::civil::Instant;
 use crate::shell::failure::Failure;
 
+/// The words before the first session were shown.
+const SCREENING_SHOWN: &str = "screening_shown";
+
 impl Store {
+    /// Whether the words before the first session were shown.
+    pub fn screening_shown(&self) -> Result<bool, Failure> {
+        Ok(self.fact(SCREENING_SHOWN)?.is_some())
+    }
+
+    /// Remembers that they were.
+    pub fn set_screening_shown(&mut self, at: Instant) -> Result<(), Failure> {
+        self.set_fact(SCREENING_SHOWN, "yes", at)
+    }
+
     /// The value of a fact.
     pub fn fact(&self, name: &str) -> Result<Option<String>, Failure> {
         self.read(|connection| {

@@ -101,10 +101,7 @@ fn a_day_without_records_goes_as_planned() {
     assert!(today.sessions[0].suggestion.as_planned);
     assert_eq!((today.load.day, today.load.mean_7), (None, None));
     assert!(!today.recorded);
-    assert_eq!(
-        today.reasons,
-        ["No ratings are recorded for this morning."]
-    );
+    assert_eq!(today.reasons, ["No ratings are recorded for this morning."]);
     let rest = on(&Records::default(), 2);
     assert_eq!((rest.kind, rest.sessions.len()), (DayKind::Rest, 0));
 }
@@ -231,7 +228,15 @@ fn missing_is_not_zero_and_a_rest_day_is_once_its_morning_after_is_recorded() {
     let all = |records: &Records| days(records, &block(), None, date(0), 7, date(3));
     let loads: Vec<Option<f64>> = all(&records).iter().map(|day| day.load.day).collect();
     // Wednesday is a planned rest day, but nobody has said that nothing was trained.
-    let known = [Some(240.0), Some(120.0), None, Some(210.0), None, None, None];
+    let known = [
+        Some(240.0),
+        Some(120.0),
+        None,
+        Some(210.0),
+        None,
+        None,
+        None,
+    ];
     assert_eq!(loads, known);
     assert_eq!(all(&records)[3].load.mean_7, None);
     assert_eq!(all(&records)[3].load.week, 570.0);

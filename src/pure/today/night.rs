@@ -1,0 +1,48 @@
+//! Which night a morning record is about.
+
+use crate::pure::agenda::Plan;
+use crate::pure::civil::{Instant, Night};
+
+impl Plan {
+    /// The night that ended last: from the middle of its planned sleep on it is the night now ending,
+    /// before that the one before, so that somebody up early records the right one and somebody still
+    /// awake after midnight does too. In the afternoon and evening it is still last night.
+    pub fn last_night(&self, now: Instant) -> Night {
+        let last = Night(self.zone.local(now).date_naive()).previous();
+        let times = self.night(last);
+        let middle = times.bedtime.at + (times.wake.at - times.bedtime.at) / 2;
+        if now < middle { last.previous() } else { last }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use crate::pure::agenda::Plan;
+    use crate::pure::block::{SHIPPED, shipped};
+    use crate::pure::civil::Zone;
+    use crate::pure::settings::Settings;
+
+    #[test]
+    fn the_night_that_ended_last() {
+        let start = chrono::NaiveDate::from_ymd_opt(2026, 1, 5).expect("date");
+        let plan = Plan {
+            settings: Settings::default(),
+            block: shipped(SHIPPED[0].0, start).expect("block").expect("read"),
+            zone: Zone::utc(),
+            zones: BTreeMap::new(),
+            routine_seconds: None,
+        };
+        for (now, night) in [
+            ("2026-01-06T06:40:00Z", "2026-01-05"),
+            ("2026-01-06T04:30:00Z", "2026-01-05"),
+            ("2026-01-06T00:40:00Z", "2026-01-04"),
+            ("2026-01-06T12:00:00Z", "2026-01-05"),
+            ("2026-01-06T23:30:00Z", "2026-01-05"),
+        ] {
+            let found = plan.last_night(now.parse().expect("instant"));
+            assert_eq!(found.to_string(), night, "{now}");
+        }
+    }
+}
