@@ -9,8 +9,8 @@ use evenfall::pure::region::Region;
 use evenfall::pure::routine::figure::sheet::{Entry, sheet};
 use evenfall::pure::routine::figure::stance::{Place, reach};
 use evenfall::pure::routine::figure::{
-    BodySide, Figure, Frame, Layer, Part, Pose, Posture, Stance, Stroke, SurfaceKind, View, body,
-    draw, lines, range, svg,
+    BodySide, Figure, Frame, Layer, Part, Point, Pose, Posture, Stance, Stroke, SurfaceKind, View,
+    body, draw, lines, range, svg,
 };
 use evenfall::pure::routine::{Library, Position, Prop, Side, Stretch};
 
@@ -482,6 +482,43 @@ fn terminals_show_every_figure_within_its_cells() {
             assert!(marks.count() > 40, "{} is hardly seen", stretch.id);
         }
         assert!(letters.concat().is_ascii(), "{}", stretch.id);
+    }
+}
+
+/// The page for coaches says what files may say: every word, and every range as it is checked.
+#[test]
+fn the_format_page_explains_every_word_of_a_figure() {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("packaging/doc/routine-files.md");
+    let page = fs::read_to_string(path).expect("the format page");
+    let words = (View::ALL.iter().map(|(word, _)| *word))
+        .chain(Frame::ALL.iter().map(|(word, _)| *word))
+        .chain(Posture::ALL.iter().map(|(word, _)| *word))
+        .chain(SurfaceKind::ALL.iter().map(|(word, _)| *word))
+        .chain(Point::words());
+    for word in words {
+        assert!(
+            page.contains(&format!("`{word}`")),
+            "{word} is not on the page"
+        );
+    }
+    let spine = [range::LUMBAR, range::THORACIC, range::NECK].concat();
+    for (of, motions) in [
+        ("spine", spine),
+        ("arm", range::ARM.to_vec()),
+        ("leg", range::LEG.to_vec()),
+    ] {
+        for motion in motions {
+            let row = format!(
+                "| {of} | `{}` | {} | {} to {} | {} to {} |",
+                motion.key,
+                motion.means,
+                motion.least,
+                motion.most,
+                motion.least - motion.passive_less,
+                motion.most + motion.passive_more
+            );
+            assert!(page.contains(&row), "no row {row}");
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! Tests of the figure as a whole: from a file's words to strokes.
 
+use proptest::prelude::*;
+
 use super::*;
 use crate::pure::complaint::Complaint;
 use crate::pure::document::Document;
@@ -146,4 +148,70 @@ fn a_name_is_written_so_that_xml_can_hold_it() {
     let text = svg::document(&draw(&pose, Side::Right), "Heel & toe <both>");
     assert!(text.contains("<title>Heel &amp; toe &lt;both&gt;</title>"));
     assert!(text.len() < 3000, "{}", text.len());
+}
+
+#[test]
+fn a_key_nobody_knows_is_refused_in_every_table() {
+    let tables = [
+        "[figure]\nrest = [\"foot on floor\"]\nsurprise = 1\n",
+        "[figure]\nrest = [\"foot on floor\"]\narms = { surprise = 1 }\n",
+        "[figure]\nrest = [\"foot on floor\"]\nleft_leg = { surprise = 1 }\n",
+        "[figure]\nrest = [\"foot on floor\"]\n[figure.other_end]\nsurprise = 1\n",
+        "[figure]\nrest = [\"foot on floor\"]\n[figure.other_end]\nlegs = { surprise = 1 }\n",
+    ];
+    for text in tables {
+        assert!(said(text).contains("surprise is not known"), "{text}");
+    }
+}
+
+#[test]
+fn a_sided_limb_counts_over_both() {
+    let text = "[figure]\nrest = [\"foot on floor\"]\narms = { elbow = 30, shoulder = 10 }\nleft_arm = { elbow = 70 }\n";
+    let arms = pose(text).expect("pose").arms;
+    assert_eq!((arms[0].elbow, arms[1].elbow), (30.0, 70.0));
+    assert_eq!((arms[0].shoulder, arms[1].shoulder), (10.0, 10.0));
+}
+
+proptest! {
+    /// Whatever angles a file names, drawing it gives numbers, and everything said to rest on the floor
+    /// ends at or above it.
+    #[test]
+    fn any_angles_can_be_drawn(
+        angles in prop::collection::vec(-180.0..180.0f64, 32),
+        posture in 0..Posture::ALL.len(),
+        view in 0..View::ALL.len(),
+    ) {
+        let mut pose = standing();
+        pose.posture = Posture::ALL[posture].1;
+        pose.view = View::ALL[view].1;
+        let mut next = angles.iter().copied();
+        let mut take = || next.next().unwrap_or_default();
+        (pose.tilt, pose.lean, pose.turn) = (take(), take(), take());
+        pose.lumbar = Bend { forward: take(), side: take(), turn: take() };
+        pose.neck = Bend { forward: take(), side: take(), turn: take() };
+        for arm in &mut pose.arms {
+            (arm.shoulder, arm.shoulder_out, arm.shoulder_turn) = (take(), take(), take());
+            (arm.elbow, arm.wrist) = (take(), take());
+        }
+        for leg in &mut pose.legs {
+            (leg.hip, leg.hip_out, leg.hip_turn, leg.knee) = (take(), take(), take(), take());
+        }
+        let figure = draw(&pose, Side::Left);
+        for segment in figure.segments() {
+            prop_assert!((segment.from.x + segment.from.y + segment.to.x + segment.to.y).is_finite());
+        }
+        let stance = Stance::of(&pose);
+        for surface in &stance.surfaces {
+            let gaps = surface.contacts.iter().map(|(_, ball)| surface.gap(ball));
+            prop_assert!(gaps.fold(f64::INFINITY, f64::min).abs() < 1e-9);
+        }
+        prop_assert_eq!(lines::braille(&figure, 30, 12).len(), 12);
+        prop_assert_eq!(lines::ascii(&figure, 30, 12).len(), 12);
+    }
+}
+
+/// A person standing, with something in every list.
+fn standing() -> Pose {
+    pose("[figure]\nrest = [\"foot on floor\"]\nstrap = [\"right_hand\", \"right_ball\"]\naccent = [\"calves\", \"right_core\", \"glutes\"]\n")
+        .expect("standing")
 }
