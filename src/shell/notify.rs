@@ -12,6 +12,7 @@
 
 use std::collections::{HashMap, VecDeque};
 use std::num::NonZeroUsize;
+use std::sync::Arc;
 use std::time::Duration;
 
 use notify_rust::{CloseReason, Hint, Notification, NotificationResponse, Timeout, Urgency};
@@ -102,6 +103,7 @@ pub async fn run(mut jobs: mpsc::UnboundedReceiver<Job>, reports: mpsc::Unbounde
         reports,
         bus: None,
         server: None,
+        able: None,
         standing: HashMap::new(),
         under_way: 0,
         early: VecDeque::new(),
@@ -121,6 +123,8 @@ pub async fn run(mut jobs: mpsc::UnboundedReceiver<Job>, reports: mpsc::Unbounde
 /// A signal or result as it comes from one of the listening tasks.
 #[derive(Debug)]
 enum Raw {
+    /// What a server can do, with its unique name as it was when it was asked.
+    Able(Option<String>, Arc<Abilities>),
     Taken {
         key: Key,
         showing: u32,
@@ -164,6 +168,8 @@ struct Desk {
     reports: mpsc::UnboundedSender<Report>,
     bus: Option<Connection>,
     server: Option<String>,
+    /// What the present server can do, once it was asked.
+    able: Option<Arc<Abilities>>,
     standing: HashMap<Key, Standing>,
     /// Showings that were sent and whose id is not known yet.
     under_way: usize,
@@ -236,9 +242,18 @@ impl Desk {
             .map(|standing| standing.token.clone())
             .or(replaces)
             .filter(|token| Some(&token.server) == self.server.as_ref());
-        let raw = self.raw.clone();
+        let (raw, known, server) = (self.raw.clone(), self.able.clone(), self.server.clone());
         tokio::spawn(async move {
-            let _ = raw.send(send(&bus, key, showing, &words, replaces, &raw).await);
+            // Asked once a server: two questions less between the due instant and the screen.
+            let able = match known {
+                Some(able) => able,
+                None => {
+                    let able = Arc::new(capabilities(&bus).await);
+                    let _ = raw.send(Raw::Able(server, Arc::clone(&able)));
+                    able
+                }
+            };
+            let _ = raw.send(send(&bus, key, showing, &words, replaces, &able, &raw).await);
         });
     }
 
@@ -263,6 +278,12 @@ impl Desk {
 
     fn notice(&mut self, raw: Raw) {
         match raw {
+            // A server that did not say what it can do is asked again, and so is another one.
+            Raw::Able(server, able) => {
+                if server == self.server && !able.said.is_empty() {
+                    self.able = Some(able);
+                }
+            }
             Raw::Taken {
                 key,
                 showing,
@@ -355,6 +376,7 @@ impl Desk {
             return;
         }
         let had_one = self.server.is_some();
+        self.able = None;
         self.server = owner;
         self.standing.clear();
         if had_one {
@@ -375,10 +397,10 @@ async fn send(
     showing: u32,
     words: &Words,
     replaces: Option<Token>,
+    able: &Abilities,
     raw: &mpsc::UnboundedSender<Raw>,
 ) -> Raw {
-    let able = capabilities(bus).await;
-    let mut notification = notification(key.kind, words, &able);
+    let mut notification = notification(key.kind, words, able);
     if let Some(token) = replaces {
         notification.id(token.id);
     }
