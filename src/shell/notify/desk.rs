@@ -73,7 +73,16 @@ pub(super) struct Desk {
 impl Desk {
     /// A desk that reports to the service and hears from its own tasks.
     pub fn new(raw: mpsc::UnboundedSender<Raw>, reports: mpsc::UnboundedSender<Report>) -> Self {
-        Self { raw, reports, bus: None, server: None, able: None, standing: HashMap::new(), under_way: 0, early: VecDeque::new() }
+        Self {
+            raw,
+            reports,
+            bus: None,
+            server: None,
+            able: None,
+            standing: HashMap::new(),
+            under_way: 0,
+            early: VecDeque::new(),
+        }
     }
 
     /// Connects to the bus, if there is one.
@@ -290,4 +299,3 @@ impl Desk {
         }
     }
 }
-

@@ -107,4 +107,3 @@ pub async fn run(mut jobs: mpsc::UnboundedReceiver<Job>, reports: mpsc::Unbounde
         }
     }
 }
-

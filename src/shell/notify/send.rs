@@ -179,4 +179,3 @@ pub(super) fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notif
     });
     notification
 }
-
