@@ -6,6 +6,7 @@ use chrono::{Days, Duration, NaiveDate, NaiveDateTime};
 
 use super::block::{Block, DayKind};
 use super::civil::{Instant, Night, Zone};
+use super::compare::{DrawnEvening, Has};
 use super::night::{self, NightPlan};
 use super::prompt::{Key, Kind};
 use super::schedule;
@@ -29,6 +30,8 @@ pub struct Plan {
     pub zones: BTreeMap<String, Zone>,
     /// Seconds of a routine given by name; a composed one takes the minutes of the settings.
     pub routine_seconds: Option<u32>,
+    /// What a running comparison drew, by night.
+    pub drawn: BTreeMap<Night, DrawnEvening>,
 }
 
 /// One prompt of the agenda.
@@ -66,13 +69,23 @@ impl Plan {
             .unwrap_or(self.settings.evening.minutes * 60)
     }
 
+    /// Seconds the routine of a night takes; another number than [`Self::seconds`] where a comparison
+    /// drew an evening of its own length.
+    pub fn seconds_on(&self, night: Night) -> u32 {
+        let drawn = self.drawn.get(&night).and_then(|drawn| drawn.seconds);
+        drawn.unwrap_or_else(|| self.seconds())
+    }
+
     /// The times of a night.
     pub fn night(&self, night: Night) -> NightPlan {
-        night::plan(night, &self.settings, self.zone_of(night), self.seconds())
+        night::plan(night, &self.settings, self.zone_of(night), self.seconds_on(night))
     }
 
     /// Whether the evening of this night has a wind-down.
     pub fn has_evening(&self, night: Night) -> bool {
+        if let Some(drawn) = self.drawn.get(&night) {
+            return drawn.has != Has::Nothing;
+        }
         match self.settings.evening.nights {
             EveningNights::Every => true,
             EveningNights::Training => self.block.day(night.evening()).kind == DayKind::Training,
@@ -186,7 +199,8 @@ impl Plan {
     }
 
     fn wind_down_of(&self, night: Night, bedtime: Instant) -> Due {
-        let starts = night::wind_down_start(bedtime, self.settings.evening.settle, self.seconds());
+        let seconds = self.seconds_on(night);
+        let starts = night::wind_down_start(bedtime, self.settings.evening.settle, seconds);
         let latest_start = LATEST_END_AFTER_LIGHTS_OUT - SHORTEST_WIND_DOWN;
         Due {
             key: Key::once(Kind::WindDown, night),
@@ -194,7 +208,7 @@ impl Plan {
             until: bedtime + Duration::minutes(latest_start) + Duration::seconds(1),
             text: format!(
                 "Wind-down: {}, lights out at {}",
-                minutes(self.seconds()),
+                minutes(seconds),
                 clock(self.zone_of(night), bedtime)
             ),
             remind: self.settings.evening.remind.clone(),

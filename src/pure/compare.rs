@@ -6,9 +6,11 @@
 //! and the analysis are fixed before the first night.
 
 pub mod exact;
+mod planned;
 mod words;
 
-pub use words::{CAVEATS, peeking_text, too_few_text};
+pub use planned::{DrawnEvening, Has, Planned, pairs_from_text, pairs_text};
+pub use words::{CAVEATS, peeking_text, shuffles, too_few_text};
 
 use chrono::{Datelike, Duration, NaiveDate, Weekday};
 
@@ -87,6 +89,20 @@ pub fn schedule(bits: &[bool]) -> Vec<Arm> {
             [first, first.other()]
         })
         .collect()
+}
+
+/// One bit a pair from a number, the same for the same number: the highest bits of the sequence that
+/// SplitMix64 gives (Steele GL, Lea D, Flood CH 2014, OOPSLA, 453-472).
+pub fn bits_from_seed(seed: u64, pairs: usize) -> Vec<bool> {
+    let mut state = seed;
+    let mut next = || {
+        state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut mixed = state;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        mixed ^ (mixed >> 31)
+    };
+    (0..pairs).map(|_| next() >> 63 == 1).collect()
 }
 
 /// Two nights one after the other and the order drawn for them.

@@ -8,6 +8,7 @@ use super::agenda::{Plan, seconds_left};
 use super::avoid::Avoid;
 use super::block::DayPlan;
 use super::civil::{Instant, Night};
+use super::compare::Has;
 use super::night::NightPlan;
 use super::region::Region;
 use super::routine::breath::{cycles_for, pattern_for, progressed};
@@ -92,6 +93,13 @@ pub fn tonight<'p>(
     }
     let times = plan.night(night).with_sessions(&sessions);
     let mut notes: Vec<String> = times.notes.iter().map(super::night::Note::text).collect();
+    let drawn = plan.drawn.get(&night).map(|drawn| &drawn.has);
+    let drawn = drawn.filter(|_| known.chosen.leaves_open());
+    notes.extend(drawn.map(|has| drawn_note(library, has)));
+    let known = &match drawn {
+        Some(has) => known.with_drawn(has),
+        None => known.clone(),
+    };
     let limits = limits(plan, known);
     let seconds = seconds_at(plan, known, &times, now, &mut notes);
     let written = known
@@ -101,9 +109,20 @@ pub fn tonight<'p>(
         .or(plan.settings.evening.routine.as_ref());
     let written = written.and_then(|id| library.evenings.get(id));
     let (routine, why) = match written {
+        _ if drawn == Some(&Has::Nothing) => {
+            let pattern = tonights_pattern(plan, library, night, known, &limits, &mut notes);
+            (nothing(&pattern), String::new())
+        }
         Some(evening) if now <= times.starts_at + Duration::minutes(1) => {
-            let (routine, said) = library.routine(evening, &limits);
+            let (mut routine, said) = library.routine(evening, &limits);
             notes.extend(said);
+            if known.chosen.pattern.is_some() {
+                let breathing =
+                    u64::from(routine.cycles) * u64::from(routine.pattern.cycle_ms());
+                routine.pattern =
+                    tonights_pattern(plan, library, night, known, &limits, &mut notes);
+                routine.cycles = cycles_for(&routine.pattern, breathing);
+            }
             (routine, String::new())
         }
         _ => {
@@ -117,6 +136,53 @@ pub fn tonight<'p>(
         routine,
         why,
         notes,
+    }
+}
+
+impl Chosen {
+    /// Whether the person left evening and pattern to the program.
+    fn leaves_open(&self) -> bool {
+        self.evening.is_none() && self.pattern.is_none()
+    }
+}
+
+impl Known {
+    /// The same with what a comparison drew for the night.
+    fn with_drawn(&self, has: &Has) -> Self {
+        let mut known = self.clone();
+        match has {
+            Has::Nothing => {}
+            Has::Evening(id) => known.chosen.evening = Some(id.clone()),
+            Has::Pattern(id) => known.chosen.pattern = Some(id.clone()),
+        }
+        known
+    }
+}
+
+fn drawn_note(library: &Library, has: &Has) -> String {
+    let named = |name: Option<&String>, id: &str| name.map_or(id, String::as_str).to_owned();
+    match has {
+        Has::Nothing => {
+            "No wind-down tonight: that was drawn by lot for your comparison.".to_owned()
+        }
+        Has::Evening(id) => format!(
+            "{} was drawn by lot for your comparison.",
+            named(library.evenings.get(id).map(|evening| &evening.name), id)
+        ),
+        Has::Pattern(id) => format!(
+            "The breathing {} was drawn by lot for your comparison.",
+            named(library.patterns.get(id).map(|pattern| &pattern.name), id)
+        ),
+    }
+}
+
+/// An evening without wind-down.
+fn nothing(pattern: &Pattern) -> Routine {
+    Routine {
+        id: Has::Nothing.id().to_owned(),
+        steps: Vec::new(),
+        pattern: pattern.clone(),
+        cycles: 0,
     }
 }
 
@@ -145,7 +211,7 @@ fn seconds_at(
     let planned = known
         .chosen
         .minutes
-        .map_or_else(|| plan.seconds(), |minutes| minutes * 60);
+        .map_or_else(|| plan.seconds_on(times.night), |minutes| minutes * 60);
     if now <= times.starts_at {
         return planned;
     }

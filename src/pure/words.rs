@@ -120,7 +120,7 @@ pub fn notification(plan: &Plan, due: &Due, now: Instant, detail: Option<&str>) 
     let (summary, body) = match due.key.kind {
         Kind::WindDown => (
             "Time to wind down",
-            wind_down(plan, now, night.bedtime.at, &clock(night.bedtime.at)),
+            wind_down(plan.seconds_on(due.key.night), now, night.bedtime.at, &clock(night.bedtime.at)),
         ),
         Kind::LightsOut => (
             "Lights out",
@@ -147,8 +147,7 @@ pub fn notification(plan: &Plan, due: &Due, now: Instant, detail: Option<&str>) 
     }
 }
 
-fn wind_down(plan: &Plan, now: Instant, lights_out: Instant, at: &str) -> String {
-    let planned = plan.seconds();
+fn wind_down(planned: u32, now: Instant, lights_out: Instant, at: &str) -> String {
     match seconds_left(planned, now, lights_out) {
         Some(left) if left < planned => {
             format!(

@@ -13,7 +13,8 @@ use super::store::Store;
 use super::zones::ZoneFiles;
 use crate::pure::agenda::Plan;
 use crate::pure::block::{self, Block};
-use crate::pure::civil::{Instant, Zone};
+use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::compare::{DrawnEvening, Has, Planned};
 use crate::pure::complaint::Complaint;
 use crate::pure::routine::Timeline;
 use crate::pure::routine::embedded;
@@ -43,6 +44,8 @@ pub struct World {
     pub on_defaults: bool,
     /// There is no block file: the default block is in force.
     pub on_default_block: bool,
+    /// The newest comparison of two evenings.
+    pub comparison: Option<Planned>,
 }
 
 /// The texts of a home as they are on disk.
@@ -121,6 +124,7 @@ impl World {
             zone,
             on_defaults,
             on_default_block,
+            comparison: Store::peek_comparison(&home.diary()).map(|row| row.planned),
         };
         Ok(Checked {
             world,
@@ -147,11 +151,29 @@ impl World {
             zone: self.zone.clone(),
             zones,
             routine_seconds: routine.and_then(|id| self.seconds_of(id)),
+            drawn: self.drawn(),
         }
     }
 }
 
 impl World {
+    /// What the comparison drew, by night.
+    fn drawn(&self) -> BTreeMap<Night, DrawnEvening> {
+        let Some(planned) = &self.comparison else {
+            return BTreeMap::new();
+        };
+        let drawn = |(night, _)| {
+            let has = planned.has(planned.on(night)?);
+            let seconds = match has {
+                Has::Evening(id) => self.seconds_of(id),
+                Has::Nothing | Has::Pattern(_) => None,
+            };
+            let has = has.clone();
+            Some((night, DrawnEvening { has, seconds }))
+        };
+        planned.nights().filter_map(drawn).collect()
+    }
+
     /// What the person leaves out of a routine, by the settings alone.
     pub fn limits(&self) -> Limits {
         Limits {

@@ -118,7 +118,7 @@ fn number(value: f64) -> String {
 }
 
 /// A share as so many of 100 shuffles, or of 1,000 where that is too coarse.
-fn shuffles(share: f64) -> String {
+pub fn shuffles(share: f64) -> String {
     let hundred = (share * 100.0).round();
     let thousand = (share * 1000.0).round();
     if hundred >= 100.0 {

@@ -32,6 +32,7 @@ fn plan() -> Plan {
         zone: Zone::utc(),
         zones: BTreeMap::new(),
         routine_seconds: None,
+        drawn: BTreeMap::new(),
     }
 }
 

@@ -143,6 +143,12 @@ fn tonights(
     let night = plan.tonight(now);
     let known = known::for_night(&context.store()?, night)?;
     let tonight = tonight(plan, &world.library, night, now, &known);
+    if tonight.routine.seconds() == 0 {
+        return Err(Failure::failed(format!(
+            "{} evenfall follow with the id of a routine plays one all the same.",
+            tonight.notes.join(" ")
+        )));
+    }
     let written = world.library.evenings.get(&tonight.routine.id);
     let title = written.map_or("Wind-down", |evening| evening.name.as_str());
     let mut followed = Followed::new(title, world, tonight.night, tonight.routine);

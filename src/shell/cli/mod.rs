@@ -6,6 +6,7 @@ mod answer;
 mod ask;
 mod block;
 mod check;
+mod compare;
 mod context;
 mod follow;
 mod morning;
@@ -82,6 +83,8 @@ enum Command {
     Later(answer::LaterArguments),
     /// No wind-down tonight
     NotTonight,
+    /// Two evenings against each other, drawn by lot
+    Compare(compare::Arguments),
     /// Move bedtime in small steps over some nights
     ShiftBedtime(shift_bedtime::Arguments),
     /// Plan nights and prompts on the clock of another zone
@@ -144,6 +147,7 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Today(arguments) => today::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
+        Command::Compare(arguments) => compare::run(&context, &arguments)?,
         Command::ShiftBedtime(arguments) => shift_bedtime::run(&context, &arguments)?,
         Command::Travel(arguments) => travel::run(&context, &arguments)?,
         Command::Page(arguments) => page::run(&context, &arguments)?,

@@ -5,6 +5,7 @@
 //! in between) and synchronous: what a command acknowledged survives a power cut.
 
 mod cells;
+mod compare;
 mod copies;
 mod evening;
 mod fact;
@@ -24,6 +25,7 @@ use super::failure::Failure;
 use super::home;
 
 pub use copies::{copies, copies_of};
+pub use compare::ComparisonRow;
 pub use evening::EveningRow;
 pub use mornings::MorningRow;
 pub use pain::PainRow;

@@ -78,6 +78,7 @@ impl Kept {
                 zone: Zone::utc(),
                 zones: BTreeMap::new(),
                 routine_seconds: None,
+                drawn: BTreeMap::new(),
             },
             zones: BTreeMap::new(),
             mornings: Vec::new(),

@@ -111,3 +111,26 @@ CREATE TABLE kept (
     kept     INTEGER NOT NULL CHECK (kept IN (0, 1))
 ) STRICT;
 CREATE INDEX kept_date ON kept (date);
+
+-- Comparisons of two evenings, fixed with their draw before the first night. `a` and `b` are `none`,
+-- `evening ID` or `pattern ID`; `pairs` is `2026-01-05 AB, 2026-01-07 BA`.
+CREATE TABLE comparison (
+    id       INTEGER PRIMARY KEY,
+    at_ms    INTEGER NOT NULL,
+    offset_s INTEGER NOT NULL,
+    zone     TEXT    NOT NULL,
+    a        TEXT    NOT NULL,
+    b        TEXT    NOT NULL,
+    outcome  TEXT    NOT NULL,
+    pairs    TEXT    NOT NULL,
+    seed     TEXT
+) STRICT;
+
+-- From which night on a comparison draws no more.
+CREATE TABLE comparison_stop (
+    comparison INTEGER PRIMARY KEY REFERENCES comparison (id),
+    at_ms      INTEGER NOT NULL,
+    offset_s   INTEGER NOT NULL,
+    zone       TEXT    NOT NULL,
+    night      TEXT    NOT NULL
+) STRICT;
