@@ -78,7 +78,12 @@ impl Plan {
 
     /// The times of a night.
     pub fn night(&self, night: Night) -> NightPlan {
-        night::plan(night, &self.settings, self.zone_of(night), self.seconds_on(night))
+        night::plan(
+            night,
+            &self.settings,
+            self.zone_of(night),
+            self.seconds_on(night),
+        )
     }
 
     /// Whether the evening of this night has a wind-down.

@@ -117,8 +117,7 @@ pub fn tonight<'p>(
             let (mut routine, said) = library.routine(evening, &limits);
             notes.extend(said);
             if known.chosen.pattern.is_some() {
-                let breathing =
-                    u64::from(routine.cycles) * u64::from(routine.pattern.cycle_ms());
+                let breathing = u64::from(routine.cycles) * u64::from(routine.pattern.cycle_ms());
                 routine.pattern =
                     tonights_pattern(plan, library, night, known, &limits, &mut notes);
                 routine.cycles = cycles_for(&routine.pattern, breathing);

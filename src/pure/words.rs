@@ -120,7 +120,12 @@ pub fn notification(plan: &Plan, due: &Due, now: Instant, detail: Option<&str>) 
     let (summary, body) = match due.key.kind {
         Kind::WindDown => (
             "Time to wind down",
-            wind_down(plan.seconds_on(due.key.night), now, night.bedtime.at, &clock(night.bedtime.at)),
+            wind_down(
+                plan.seconds_on(due.key.night),
+                now,
+                night.bedtime.at,
+                &clock(night.bedtime.at),
+            ),
         ),
         Kind::LightsOut => (
             "Lights out",

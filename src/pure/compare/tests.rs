@@ -249,10 +249,7 @@ proptest! {
 // 06c45d188009454f, f88bb8a8724c81ec, 1b39896a51a8749b.
 #[test]
 fn a_seed_gives_the_highest_bits_of_its_sequence() {
-    assert_eq!(
-        bits_from_seed(0, 5),
-        [true, false, false, true, false]
-    );
+    assert_eq!(bits_from_seed(0, 5), [true, false, false, true, false]);
     let many = bits_from_seed(2026, 10_000);
     let swapped = many.iter().filter(|bit| **bit).count();
     // Four standard deviations around a half.

@@ -24,8 +24,8 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use super::failure::Failure;
 use super::home;
 
-pub use copies::{copies, copies_of};
 pub use compare::ComparisonRow;
+pub use copies::{copies, copies_of};
 pub use evening::EveningRow;
 pub use mornings::MorningRow;
 pub use pain::PainRow;

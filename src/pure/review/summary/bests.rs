@@ -76,7 +76,12 @@ fn best_by_phase(
     last: NaiveDate,
 ) -> BTreeMap<usize, BTreeMap<Part, (u32, NaiveDate)>> {
     let mut best: BTreeMap<usize, BTreeMap<Part, (u32, NaiveDate)>> = BTreeMap::new();
-    for session in records.sessions.iter().filter(|done| done.date <= last) {
+    for session in records
+        .recorded
+        .sessions
+        .iter()
+        .filter(|done| done.date <= last)
+    {
         let Some(phase) = phase_at(&records.plan.block, session.date) else {
             continue;
         };

@@ -12,16 +12,15 @@ mod sores;
 mod suggestions;
 mod weeks;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
 
 use crate::pure::agenda::Plan;
-use crate::pure::caution::Report;
 use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::diary::Morning;
-use crate::pure::load::TrainingDone;
 use crate::pure::prompt::Record;
+use crate::pure::today;
 
 pub use bests::PhaseBest;
 pub use evenings::{EveningDone, Evenings};
@@ -81,20 +80,14 @@ pub struct Records<'r> {
     pub plan: &'r Plan,
     /// The zones that mornings were recorded in, by name; one that is missing reads as the person's.
     pub zones: &'r BTreeMap<String, Zone>,
-    /// Mornings in the order of their nights, one a night.
-    pub mornings: &'r [Morning],
+    /// Mornings, sessions, rest and reports.
+    pub recorded: &'r today::Records,
     /// Evenings that were begun.
     pub evenings: &'r [EveningDone],
     /// What became of the wind-down prompts.
     pub prompts: &'r BTreeMap<Night, Record>,
-    /// Sessions done.
-    pub sessions: &'r [TrainingDone],
-    /// Days confirmed as rest.
-    pub rest: &'r BTreeSet<NaiveDate>,
     /// What each recorded morning of the span meant for its day.
     pub days: &'r [JudgedDay],
-    /// Reports of pain and signs that are open.
-    pub reports: &'r [Report],
 }
 
 impl<'r> Records<'r> {
@@ -104,7 +97,8 @@ impl<'r> Records<'r> {
 
     /// The mornings that begin the days of a span.
     fn mornings_of(&self, span: Span) -> impl Iterator<Item = &'r Morning> {
-        self.mornings
+        self.recorded
+            .mornings
             .iter()
             .filter(move |morning| span.has(morning.date()))
     }
@@ -136,11 +130,12 @@ pub struct Review {
 /// Looks back over a span from `now`, the instant of asking.
 pub fn review(records: &Records<'_>, span: Span, now: Instant) -> Review {
     let tonight = Night::at(now, &records.plan.zone);
+    let today = records.plan.zone.local(now).date_naive();
     let mut review = Review {
         span,
         evenings: evenings::count(records, span, tonight),
         sleep: nights::summary(records, span),
-        loads: weeks::loads(records, span),
+        loads: weeks::loads(records, span, today),
         suggestions: suggestions::count(records, span),
         bests: bests::against_phase_before(records, span),
         sore: sores::by_region(records, span),

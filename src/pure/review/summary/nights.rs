@@ -148,9 +148,10 @@ pub(super) fn help(records: &Records<'_>, span: Span) -> Option<SleepHelp> {
     });
     let qualifying = weeks.iter().filter(|nights| **nights >= 3).count();
     let days_suffer = records
+        .recorded
         .reports
         .iter()
-        .any(|report| says_days_suffer(report));
+        .any(|reported| reported.open_on(span.to) && says_days_suffer(&reported.report));
     let counted = format!(
         "In {qualifying} of the last 4 weeks you recorded three or more nights with 31 minutes or more awake."
     );

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::{Records, Span};
-use crate::pure::load::TrainingDone;
 use crate::pure::readiness::Band;
+use crate::pure::today::Today;
 
 /// A session counts as trained as suggested up to this share above the suggested load: minutes and
 /// effort are rounded when they are recorded (our own design choice).
@@ -27,6 +27,38 @@ pub struct JudgedDay {
     pub suggested: Option<f64>,
     /// The person chose to train as planned anyway.
     pub kept: bool,
+}
+
+impl JudgedDay {
+    /// What a day meant; nothing where no morning was recorded and nothing else spoke against training.
+    pub fn of(today: &Today) -> Option<Self> {
+        if !today.recorded && today.readiness.guards.is_empty() {
+            return None;
+        }
+        let planned = today.sessions.iter().map(|session| session.planned.load());
+        let suggested = today.sessions.iter().map(|session| {
+            let suggested = &session.suggestion.session;
+            suggested.as_ref().map_or(0.0, |dose| dose.load())
+        });
+        let any = !today.sessions.is_empty();
+        Some(Self {
+            date: today.date,
+            score: today.readiness.score.score,
+            band: today.readiness.band,
+            planned: any.then(|| planned.sum()),
+            suggested: any.then(|| suggested.sum()),
+            kept: today.kept,
+        })
+    }
+
+    /// Whether less than planned was suggested for its sessions.
+    fn is_lowered(&self) -> bool {
+        let less = self
+            .planned
+            .zip(self.suggested)
+            .is_some_and(|(planned, suggested)| suggested < planned);
+        less || (self.kept && self.planned.is_some() && self.band > Band::AsPlanned)
+    }
 }
 
 /// What was done on a day with less suggested than planned.
@@ -78,7 +110,7 @@ pub(super) fn count(records: &Records<'_>, span: Span) -> Suggestions {
     let mut lowered = BTreeMap::new();
     for day in days {
         *bands.entry(day.band).or_insert(0) += 1;
-        if day.planned.is_some() && day.band > Band::AsPlanned {
+        if day.is_lowered() {
             *lowered.entry(what_was_done(records, day)).or_insert(0) += 1;
         }
     }
@@ -94,14 +126,10 @@ fn what_was_done(records: &Records<'_>, day: &JudgedDay) -> WhatWasDone {
     if day.kept {
         return WhatWasDone::KeptPlan;
     }
-    if records.rest.contains(&day.date) {
+    if records.recorded.rest.contains(&day.date) {
         return WhatWasDone::Followed;
     }
-    let done: Vec<&TrainingDone> = records
-        .sessions
-        .iter()
-        .filter(|session| session.date == day.date)
-        .collect();
+    let done = records.recorded.sessions_on(day.date);
     let load: Option<f64> = done.iter().map(|session| session.load()).sum();
     match load.filter(|_| !done.is_empty()) {
         None => WhatWasDone::Unknown,

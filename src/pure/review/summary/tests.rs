@@ -2,14 +2,15 @@ use chrono::Duration;
 
 use super::*;
 use crate::pure::block;
-use crate::pure::caution::{Sign, What};
+use crate::pure::caution::{Report, Sign, What};
 use crate::pure::civil::EmbeddedZoneNames;
 use crate::pure::diary::{Ratings, Times};
-use crate::pure::load::PartDone;
+use crate::pure::load::{PartDone, TrainingDone};
 use crate::pure::prompt::{Answer, Event, Standing};
 use crate::pure::readiness::Band;
 use crate::pure::region::Region;
 use crate::pure::settings;
+use crate::pure::today::Reported;
 
 const SETTINGS: &str = r#"
 timezone = "UTC"
@@ -59,13 +60,10 @@ fn at(text: &str) -> Instant {
 struct Kept {
     plan: Plan,
     zones: BTreeMap<String, Zone>,
-    mornings: Vec<Morning>,
+    recorded: today::Records,
     evenings: Vec<EveningDone>,
     prompts: BTreeMap<Night, Record>,
-    sessions: Vec<TrainingDone>,
-    rest: BTreeSet<NaiveDate>,
     days: Vec<JudgedDay>,
-    reports: Vec<Report>,
 }
 
 impl Kept {
@@ -81,13 +79,10 @@ impl Kept {
                 drawn: BTreeMap::new(),
             },
             zones: BTreeMap::new(),
-            mornings: Vec::new(),
+            recorded: today::Records::default(),
             evenings: Vec::new(),
             prompts: BTreeMap::new(),
-            sessions: Vec::new(),
-            rest: BTreeSet::new(),
             days: Vec::new(),
-            reports: Vec::new(),
         }
     }
 
@@ -95,13 +90,10 @@ impl Kept {
         let records = Records {
             plan: &self.plan,
             zones: &self.zones,
-            mornings: &self.mornings,
+            recorded: &self.recorded,
             evenings: &self.evenings,
             prompts: &self.prompts,
-            sessions: &self.sessions,
-            rest: &self.rest,
             days: &self.days,
-            reports: &self.reports,
         };
         review(&records, span, at(now))
     }
@@ -225,7 +217,8 @@ fn sleep_is_summed_up_over_known_nights() {
     let evening = date("2026-01-04");
     for (ago, minutes) in (0..).zip([390, 400, 380, 420, 410, 540, 520]) {
         let later = if ago >= 5 { 60 } else { 0 };
-        kept.mornings
+        kept.recorded
+            .mornings
             .push(slept(evening + Days::new(ago), later, minutes));
     }
     let sleep = kept.review(first_week(), "2026-01-11T18:00:00Z").sleep;
@@ -248,7 +241,7 @@ fn sleep_is_summed_up_over_known_nights() {
     kept.plan.settings.nights.alarm_days = None;
     let unasked = kept.review(first_week(), "2026-01-11T18:00:00Z").sleep;
     assert_eq!(unasked.social_jetlag_s, None);
-    kept.mornings.pop();
+    kept.recorded.mornings.pop();
     let six = kept.review(first_week(), "2026-01-11T18:00:00Z").sleep;
     assert_eq!((six.regularity, six.midpoints), (None, None));
 }
@@ -258,12 +251,22 @@ fn the_load_of_a_week_knows_what_is_missing() {
     let mut kept = Kept::nothing();
     let monday = date("2026-01-05");
     for week in 0..3 {
-        kept.sessions.push(legs(monday + Days::new(7 * week), &[]));
-        kept.sessions
+        kept.recorded
+            .sessions
+            .push(legs(monday + Days::new(7 * week), &[]));
+        kept.recorded
+            .sessions
             .push(legs(monday + Days::new(7 * week + 2), &[]));
     }
-    kept.sessions.push(legs(monday + Days::new(21), &[]));
-    kept.rest.insert(monday + Days::new(23));
+    kept.recorded
+        .sessions
+        .push(legs(monday + Days::new(21), &[]));
+    kept.recorded.rest.insert(monday + Days::new(23));
+    // Whoever answers for the night was there: unplanned days without a session count as rest.
+    for day in 0..28 {
+        let night = Night(monday + Days::new(day));
+        kept.recorded.mornings.push(Morning::empty(night, "UTC"));
+    }
     let span = Span {
         from: monday,
         to: monday + Days::new(27),
@@ -279,7 +282,7 @@ fn the_load_of_a_week_knows_what_is_missing() {
     let change = loads.change.expect("three full weeks before");
     assert_eq!((change.fraction, change.weeks), (-0.5, 3));
     assert_eq!((loads.recorded_days, loads.sessions), (8, 7));
-    kept.rest.clear();
+    kept.recorded.rest.clear();
     let loads = kept.review(span, "2026-02-01T18:00:00Z").loads;
     assert_eq!(loads.weeks[3].week.known_days, 6);
     assert_eq!((loads.weeks[3].week.load, loads.change), (None, None));
@@ -288,7 +291,7 @@ fn the_load_of_a_week_knows_what_is_missing() {
 #[test]
 fn bests_stand_against_the_phase_before() {
     let mut kept = Kept::nothing();
-    kept.sessions = vec![
+    kept.recorded.sessions = vec![
         legs(date("2026-01-05"), &[10, 10, 9]),
         legs(date("2026-01-14"), &[11, 10, 9]),
         legs(date("2026-01-19"), &[12, 11, 11]),
@@ -322,7 +325,7 @@ fn what_was_done_with_a_suggestion_is_counted() {
         score: Some(-1.0),
         band,
         planned: Some(240.0),
-        suggested: Some(180.0),
+        suggested: Some(if band == Band::AsPlanned { 240.0 } else { 180.0 }),
         kept,
     };
     kept.days = vec![
@@ -333,14 +336,14 @@ fn what_was_done_with_a_suggestion_is_counted() {
         judged("2026-01-09", Band::AsPlanned, false),
         judged("2026-01-10", Band::RecoverOnly, false),
     ];
-    kept.sessions = vec![
+    kept.recorded.sessions = vec![
         TrainingDone {
             minutes: Some(22.0),
             ..legs(date("2026-01-06"), &[])
         },
         legs(date("2026-01-07"), &[]),
     ];
-    kept.rest.insert(date("2026-01-10"));
+    kept.recorded.rest.insert(date("2026-01-10"));
     let found = kept
         .review(first_week(), "2026-01-11T18:00:00Z")
         .suggestions;
@@ -363,7 +366,7 @@ fn sore_regions_are_counted_by_week() {
         ("2026-01-06", Region::Glutes, 2),
         ("2026-01-12", Region::Calves, 1),
     ] {
-        kept.mornings.push(Morning {
+        kept.recorded.mornings.push(Morning {
             sore_in: BTreeMap::from([(region, degree)]),
             ..Morning::empty(Night(date(day)), "UTC")
         });
@@ -395,24 +398,27 @@ fn help_is_named_only_when_the_days_suffer() {
         if ago % 7 < 3 && ago < 21 {
             morning.times.asleep_after_min = Some(45);
         }
-        kept.mornings.insert(0, morning);
+        kept.recorded.mornings.insert(0, morning);
     }
     let span = Span::weeks_until(last, 1);
     let asked = kept.review(span, "2026-02-01T18:00:00Z").sleep_help;
     let asked = asked.expect("a way to say that the days suffer");
     assert_eq!((asked.weeks, asked.days_suffer), (3, false));
     assert!(!asked.text.contains("clinician"), "{}", asked.text);
-    kept.reports.push(Report {
-        what: What::Sign {
-            sign: Sign::Unrefreshed,
-            site: None,
+    kept.recorded.reports.push(Reported {
+        report: Report {
+            what: What::Sign {
+                sign: Sign::Unrefreshed,
+                site: None,
+            },
+            on: last,
         },
-        on: last,
+        until: None,
     });
     let help = kept.review(span, "2026-02-01T18:00:00Z").sleep_help;
     let help = help.expect("help is named");
     assert!(help.text.contains("clinician"), "{}", help.text);
-    kept.mornings[27].times.asleep_after_min = Some(30);
+    kept.recorded.mornings[27].times.asleep_after_min = Some(30);
     assert_eq!(
         kept.review(span, "2026-02-01T18:00:00Z").sleep_help,
         None,
@@ -424,7 +430,9 @@ fn help_is_named_only_when_the_days_suffer() {
 fn a_full_week_takes_five_sentences_with_their_numbers() {
     let mut kept = Kept::nothing();
     for day in first_week().days() {
-        kept.mornings.push(slept(day - Days::new(1), 0, 420));
+        kept.recorded
+            .mornings
+            .push(slept(day - Days::new(1), 0, 420));
         kept.evenings.push(EveningDone {
             night: Night(day),
             planned_s: 480,
@@ -439,7 +447,7 @@ fn a_full_week_takes_five_sentences_with_their_numbers() {
             kept: false,
         });
     }
-    kept.sessions = vec![legs(date("2026-01-05"), &[]), legs(date("2026-01-07"), &[])];
+    kept.recorded.sessions = vec![legs(date("2026-01-05"), &[]), legs(date("2026-01-07"), &[])];
     let review = kept.review(first_week(), "2026-01-11T23:50:00Z");
     assert_eq!(
         review.sentences,

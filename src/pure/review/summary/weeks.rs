@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use chrono::{Days, NaiveDate};
 
 use super::{Records, Span};
-use crate::pure::block::DayKind;
 use crate::pure::load::{Change, DayLoads, Week, change_from_usual, week};
+use crate::pure::today::{Rest, rest_of};
 
 /// The load of one week.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,32 +36,34 @@ pub struct Loads {
     pub sessions: usize,
 }
 
-/// The loads of all days that anything is known of until `last`. A training day of the block on which
-/// neither a session nor rest was recorded is unknown: it may be a missed session or a missed entry.
-pub fn day_loads(records: &Records<'_>, last: NaiveDate) -> DayLoads {
-    let mut loads = DayLoads::new(records.sessions);
-    for rest in records.rest {
-        loads.add(*rest, Some(0.0));
-    }
-    let Some(first) = loads.first() else {
+/// The loads of the days from the first record on. Days without a session are 0 or unknown by the same
+/// rule as for a single day, see [`rest_of`].
+fn day_loads(records: &Records<'_>, last: NaiveDate, today: NaiveDate) -> DayLoads {
+    let recorded = records.recorded;
+    let mut loads = DayLoads::new(&recorded.sessions);
+    let Some(first) = recorded.first_training_day.or(loads.first()) else {
         return loads;
     };
-    let days = first.iter_days().take_while(|day| *day <= last);
-    for day in days.filter(|day| !records.rest.contains(day)) {
-        if records.plan.block.day(day).kind == DayKind::Training {
-            loads.mark_unknown(day);
+    for day in first.iter_days().take_while(|day| *day <= last) {
+        if !recorded.sessions_on(day).is_empty() {
+            continue;
+        }
+        match rest_of(recorded, &records.plan.block, day, today) {
+            Rest::Confirmed | Rest::SoFar => loads.add(day, Some(0.0)),
+            Rest::Unknown => loads.mark_unknown(day),
         }
     }
     loads
 }
 
-pub(super) fn loads(records: &Records<'_>, span: Span) -> Loads {
-    let days = day_loads(records, span.to);
+pub(super) fn loads(records: &Records<'_>, span: Span, today: NaiveDate) -> Loads {
+    let days = day_loads(records, span.to, today);
     let recorded: BTreeSet<NaiveDate> = records
+        .recorded
         .sessions
         .iter()
         .map(|session| session.date)
-        .chain(records.rest.iter().copied())
+        .chain(records.recorded.rest.iter().copied())
         .filter(|day| span.has(*day))
         .collect();
     let weeks: Vec<LoadWeek> = span
@@ -99,6 +101,7 @@ fn load_week(records: &Records<'_>, days: &DayLoads, span: Span) -> LoadWeek {
         week: week(&daily),
         planned,
         sessions: records
+            .recorded
             .sessions
             .iter()
             .filter(|session| span.has(session.date))

@@ -148,8 +148,7 @@ fn arm(world: &World, flag: &str, id: &str) -> Result<Has, Failure> {
     }
     if library.patterns.contains_key(id) {
         let settings = &world.settings;
-        let (stands_in, note) =
-            pattern_for(&settings.avoid, settings.evening.holds, id, library);
+        let (stands_in, note) = pattern_for(&settings.avoid, settings.evening.holds, id, library);
         if stands_in.id != id {
             return Err(Failure::wrong(format!(
                 "{flag} {id}: another pattern would stand in for it. {} Choose another pattern, or change the settings.",
@@ -176,7 +175,8 @@ fn fair_bits(count: usize) -> Result<Vec<bool>, Failure> {
     let mut bytes = vec![0_u8; count];
     let mut filled = 0;
     while filled < count {
-        let got = rustix::rand::getrandom(&mut bytes[filled..], rustix::rand::GetRandomFlags::empty());
+        let got =
+            rustix::rand::getrandom(&mut bytes[filled..], rustix::rand::GetRandomFlags::empty());
         filled += got.map_err(|error| {
             Failure::failed(format!(
                 "The machine gives no randomness ({error}), so nothing was drawn. --seed NUMBER draws from a number."
