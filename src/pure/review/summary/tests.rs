@@ -325,7 +325,11 @@ fn what_was_done_with_a_suggestion_is_counted() {
         score: Some(-1.0),
         band,
         planned: Some(240.0),
-        suggested: Some(if band == Band::AsPlanned { 240.0 } else { 180.0 }),
+        suggested: Some(if band == Band::AsPlanned {
+            240.0
+        } else {
+            180.0
+        }),
         kept,
     };
     kept.days = vec![
