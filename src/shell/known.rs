@@ -2,9 +2,14 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
+use super::day;
 use super::failure::Failure;
 use super::store::Store;
-use crate::pure::civil::Night;
+use crate::pure::civil::{Instant, Night};
+use crate::pure::diary::Morning;
+use crate::pure::region::Region;
 use crate::pure::tonight::Known;
 
 /// Gathers what is known for a night.
@@ -22,9 +27,45 @@ pub fn for_night(store: &Store, night: Night) -> Result<Known, Failure> {
             *entry = (*entry).min(ago);
         }
     }
+    let today = night.evening();
+    let records = day::records(store, today, today)?;
+    let standing = records.standing(today, None);
+    let reports = records.open_reports(today);
     Ok(Known {
+        soreness: soreness(records.morning(today)),
+        painful: standing
+            .painful
+            .into_iter()
+            .chain(standing.leave_out)
+            .collect(),
+        avoid: reports
+            .iter()
+            .flat_map(|report| report.avoid(today))
+            .collect(),
+        sessions_done: sessions_done(store, today)?,
         recent,
         evenings_done: store.evening_count()?,
         ..Known::default()
     })
+}
+
+/// How sore each region is on the evening's scale of 0 to 4. Mornings say 1 to 3 where it is sore; the
+/// strongest counts one more where soreness as a whole was rated to hinder everyday movement.
+fn soreness(morning: Option<&Morning>) -> BTreeMap<Region, u8> {
+    let Some(morning) = morning else {
+        return BTreeMap::new();
+    };
+    let hinders = morning.ratings.soreness == Some(1);
+    morning
+        .sore_in
+        .iter()
+        .map(|(region, degree)| (*region, degree + u8::from(hinders && *degree == 3)))
+        .collect()
+}
+
+/// Ratings and ends of the day's sessions, where both are known.
+fn sessions_done(store: &Store, date: NaiveDate) -> Result<Vec<(f64, Instant)>, Failure> {
+    let rows = store.training(date, date)?;
+    let known = rows.iter().filter_map(|row| row.day.done()?.rpe.zip(row.ended));
+    Ok(known.collect())
 }

@@ -11,6 +11,7 @@ mod pain;
 mod sign;
 mod site;
 mod soreness;
+mod spare;
 mod standing;
 
 pub use level::Level;

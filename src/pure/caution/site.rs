@@ -163,6 +163,11 @@ impl Site {
         self.place().regions
     }
 
+    /// The id of the place without its side.
+    pub(super) fn base(self) -> &'static str {
+        self.place().id
+    }
+
     pub(super) fn is_calf(self) -> bool {
         matches!(self.place().id, "calf" | "calves")
     }

@@ -8,16 +8,13 @@ use super::loads::Loads;
 use super::records::{BANDS_BEFORE, Records};
 use crate::pure::adjust::{Dose, MoveBack, Suggestion, move_back, suggest};
 use crate::pure::block::{Block, DayKind, DayPlan};
-use crate::pure::caution::{Caution, Report, Standing, long_soreness, standing};
+use crate::pure::caution::{Caution, Standing};
 use crate::pure::diary::Ratings;
 use crate::pure::load::{DayNumbers, TrainingDone};
 use crate::pure::readiness::{
     Band, Conditions, RatedMorning, Readiness, Score, assess, history, reasons,
 };
 use crate::pure::region::Region;
-
-/// How far back soreness is followed.
-const SORENESS_DAYS: u64 = 365;
 
 /// A planned session and what is suggested for it.
 #[derive(Clone, Debug, PartialEq)]
@@ -142,7 +139,7 @@ impl Work<'_> {
     fn day(&self, date: NaiveDate) -> Today {
         let plan = self.block.day(date);
         let morning = self.records.morning(date);
-        let standing = self.standing(date);
+        let standing = self.records.standing(date, self.emergency_number);
         let kept = self.records.kept.contains(&date);
         let planned = doses(&plan);
         let loaded = |dose: &Dose| dose.loads_any(&standing.painful);
@@ -191,22 +188,6 @@ impl Work<'_> {
             crate::pure::readiness::for_day(&[], &nothing)
         };
         self.scores.get(&date).copied().unwrap_or_else(empty)
-    }
-
-    /// Everything open on a day, with soreness that has stayed too long.
-    fn standing(&self, date: NaiveDate) -> Standing {
-        let reports: Vec<Report> = self
-            .records
-            .reports
-            .iter()
-            .filter(|reported| reported.open_on(date))
-            .map(|reported| reported.report)
-            .collect();
-        let since = date
-            .checked_sub_days(Days::new(SORENESS_DAYS))
-            .unwrap_or(date);
-        let long = long_soreness(self.records.mornings_between(since, date), date);
-        standing(&reports, &long, date, self.emergency_number)
     }
 
     fn conditions(&self, date: NaiveDate, standing: &Standing, pain: bool) -> Conditions {

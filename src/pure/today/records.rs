@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use chrono::{Days, NaiveDate};
 
-use crate::pure::caution::Report;
+use crate::pure::caution::{Report, Standing, long_soreness, standing};
 use crate::pure::civil::Night;
 use crate::pure::diary::Morning;
 use crate::pure::load::TrainingDone;
@@ -12,6 +12,9 @@ use crate::pure::load::TrainingDone;
 /// How far back mornings matter for the readiness of a day: the usual spread comes from the 365 days
 /// before it, and each of those was compared with the 365 days before it.
 const READINESS_DAYS: u64 = 2 * 365;
+
+/// How far back soreness is followed.
+const SORENESS_DAYS: u64 = 365;
 
 /// Days before the first asked one whose bands matter for it.
 pub(super) const BANDS_BEFORE: u64 = 6;
@@ -66,6 +69,24 @@ impl Records {
             .mornings
             .binary_search_by(|morning| morning.date().cmp(&date));
         found.ok().and_then(|at| self.mornings.get(at))
+    }
+
+    /// The reports that are open on a day.
+    pub fn open_reports(&self, date: NaiveDate) -> Vec<Report> {
+        self.reports
+            .iter()
+            .filter(|reported| reported.open_on(date))
+            .map(|reported| reported.report)
+            .collect()
+    }
+
+    /// Everything open on a day, with soreness that has stayed too long.
+    pub fn standing(&self, date: NaiveDate, emergency_number: Option<&str>) -> Standing {
+        let since = date
+            .checked_sub_days(Days::new(SORENESS_DAYS))
+            .unwrap_or(date);
+        let long = long_soreness(self.mornings_between(since, date), date);
+        standing(&self.open_reports(date), &long, date, emergency_number)
     }
 
     /// The mornings from a date on, up to another.

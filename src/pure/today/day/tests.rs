@@ -1,5 +1,5 @@
 use super::*;
-use crate::pure::caution::{Kind, PainReport, Sign, Site, What};
+use crate::pure::caution::{Kind, PainReport, Report, Sign, Site, What};
 use crate::pure::civil::Night;
 use crate::pure::diary::Morning;
 use crate::pure::readiness::Guard;
