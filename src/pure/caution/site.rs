@@ -153,6 +153,16 @@ impl Site {
         }
     }
 
+    /// Whether left or right was not said.
+    pub fn is_without_side(self) -> bool {
+        self.side == Side::Unsaid
+    }
+
+    /// Whether both are the same place, sides aside.
+    pub fn is_same_place(self, other: Self) -> bool {
+        self.place == other.place
+    }
+
     /// Whether it is a joint, or bone without much muscle, rather than a muscle.
     pub fn is_joint(self) -> bool {
         self.place().joint

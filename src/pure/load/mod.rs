@@ -9,6 +9,8 @@
 
 mod days;
 mod done;
+mod effort;
+mod parts;
 mod series;
 mod week;
 
@@ -17,5 +19,7 @@ pub use done::{
     PartDone, TrainingDone, WeekBest, bests_by_week, check_minutes, check_rpe, parse_reps,
     session_load,
 };
+pub use effort::effort_words;
+pub use parts::assign_parts;
 pub use series::{AcuteChronic, acute_chronic, ewma, ewma_weight};
 pub use week::{Change, Week, change_from_usual, max_monotony, week};

@@ -8,16 +8,20 @@ mod block;
 mod check;
 mod compare;
 mod context;
+mod export;
 mod follow;
+mod import;
 mod morning;
 mod moved_nights;
 mod page;
+mod pain;
 mod routine;
 mod setup;
 mod shift_bedtime;
 mod status;
 pub(crate) mod today;
 pub(crate) mod tonight;
+mod train;
 mod travel;
 
 use std::ffi::OsString;
@@ -77,8 +81,16 @@ enum Command {
     Follow(follow::Arguments),
     /// Record a night and the morning after it: by flags, or by a few questions
     Morning(Box<morning::Arguments>),
+    /// Record a session done: effort, minutes, rounds and repetitions
+    Train(Box<train::Arguments>),
+    /// Record pain or a warning sign, or that it is over
+    Pain(Box<pain::Arguments>),
     /// Readiness, today's session as planned and as suggested, cautions
     Today(today::Arguments),
+    /// Take in records from a file: csv of mornings or sessions
+    Import(import::Arguments),
+    /// Give out records as a file
+    Export(export::Arguments),
     /// The standing prompt again in some minutes
     Later(answer::LaterArguments),
     /// No wind-down tonight
@@ -144,7 +156,11 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
         Command::Follow(arguments) => follow::run(&context, &arguments)?,
         Command::Morning(arguments) => morning::run(&context, &arguments)?,
+        Command::Train(arguments) => train::run(&context, &arguments)?,
+        Command::Pain(arguments) => pain::run(&context, &arguments)?,
         Command::Today(arguments) => today::run(&context, &arguments)?,
+        Command::Import(arguments) => import::run(&context, &arguments)?,
+        Command::Export(arguments) => export::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
         Command::Compare(arguments) => compare::run(&context, &arguments)?,

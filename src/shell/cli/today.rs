@@ -15,6 +15,7 @@ use crate::shell::store::Store;
 use crate::shell::world::World;
 
 pub(crate) use report::as_json;
+pub(crate) use words::done_words;
 
 /// Which days, and what about them.
 #[derive(Debug, clap::Args)]

@@ -140,10 +140,7 @@ fn load_words(load: &DayNumbers) -> String {
     let mut text = format!("\nLoad of the last 7 days: {:.0}", load.week);
     match load.known_days {
         7 => text.push('\n'),
-        known => text.push_str(&format!(
-            " from {known} known {}; missing days count for nothing (evenfall train --rest --date DATE for a day without training)\n",
-            if known == 1 { "day" } else { "days" }
-        )),
+        known => text.push_str(&format!(" ({known} of the 7 days known)\n")),
     }
     if let Some(change) = &load.change {
         text.push_str(&format!("{}\n", change.sentence()));

@@ -1,0 +1,57 @@
+//! `import`: takes in records from a file, told by its ending.
+
+mod csv;
+
+use std::path::{Path, PathBuf};
+
+use super::{Context, Said};
+use crate::shell::failure::Failure;
+
+/// Which file, and how strictly.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The file; its ending tells what it is
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Leave out rows that cannot be read, and take in the rest
+    #[arg(long)]
+    skip_bad: bool,
+    /// Pass over columns that are not known
+    #[arg(long)]
+    ignore_unknown: bool,
+    /// Only say what would be taken in
+    #[arg(long)]
+    dry_run: bool,
+}
+
+/// What is understood, for messages.
+const ENDINGS: &str = "csv (mornings or sessions)";
+
+/// Takes a file in. The same file twice changes nothing the second time.
+pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
+    let ending = arguments
+        .file
+        .extension()
+        .map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        Some("csv") => csv::run(context, arguments),
+        _ => Err(Failure::wrong(format!(
+            "{}: nobody can tell what this is by its ending. Name it {ENDINGS}.",
+            arguments.file.display()
+        ))),
+    }
+}
+
+/// The text of a file.
+fn read_text(path: &Path) -> Result<String, Failure> {
+    let bytes =
+        std::fs::read(path).map_err(|error| Failure::file("Cannot read", path, &error))?;
+    String::from_utf8(bytes).map_err(|error| {
+        let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = before.split(|byte| *byte == b'\n').count();
+        Failure::wrong(format!(
+            "{}:{line}:1: the file is not UTF-8 text. Save it as UTF-8.",
+            path.display()
+        ))
+    })
+}
