@@ -66,6 +66,8 @@ fn soreness(morning: Option<&Morning>) -> BTreeMap<Region, u8> {
 /// Ratings and ends of the day's sessions, where both are known.
 fn sessions_done(store: &Store, date: NaiveDate) -> Result<Vec<(f64, Instant)>, Failure> {
     let rows = store.training(date, date)?;
-    let known = rows.iter().filter_map(|row| row.day.done()?.rpe.zip(row.ended));
+    let known = rows
+        .iter()
+        .filter_map(|row| row.day.done()?.rpe.zip(row.ended));
     Ok(known.collect())
 }

@@ -123,7 +123,10 @@ mod tests {
                 on: date(),
             };
             let avoid = report.avoid(date());
-            assert!(avoid.iter().any(|avoid| avoid.rules_out_holds()), "{sign:?}");
+            assert!(
+                avoid.iter().any(|avoid| avoid.rules_out_holds()),
+                "{sign:?}"
+            );
         }
     }
 

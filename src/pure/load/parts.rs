@@ -74,10 +74,7 @@ fn unknown(name: &str, session: &Session, titles: &[&str]) -> (String, String) {
         None if titles.is_empty() => "Leave --reps out".to_owned(),
         None => format!("Write {}", one_of(titles.iter().copied())),
     };
-    (
-        format!("{} has no part `{name}`", session.title),
-        instead,
-    )
+    (format!("{} has no part `{name}`", session.title), instead)
 }
 
 #[cfg(test)]
@@ -147,6 +144,9 @@ mod tests {
         let (what, instead) = assigned("sets=3").expect_err("no sets");
         assert_eq!(what, "Legs has no part `sets`");
         assert_eq!(instead, "Write Steps, Floor or Rounds");
-        assert_eq!(assigned("flor=3").expect_err("slip").1, "Did you mean Floor");
+        assert_eq!(
+            assigned("flor=3").expect_err("slip").1,
+            "Did you mean Floor"
+        );
     }
 }

@@ -44,8 +44,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
 
 /// The text of a file.
 fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes =
-        std::fs::read(path).map_err(|error| Failure::file("Cannot read", path, &error))?;
+    let bytes = std::fs::read(path).map_err(|error| Failure::file("Cannot read", path, &error))?;
     String::from_utf8(bytes).map_err(|error| {
         let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
         let line = before.split(|byte| *byte == b'\n').count();

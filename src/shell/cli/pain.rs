@@ -92,7 +92,10 @@ fn place(text: &str) -> Result<Site, String> {
 fn not_known(what: &str, text: &str, ids: &[&'static str]) -> String {
     match nearest(text, ids.iter().copied()) {
         Some(near) => format!("`{text}` is no {what}. Did you mean {near}?"),
-        None => format!("`{text}` is no {what}. Write {}.", one_of(ids.iter().copied())),
+        None => format!(
+            "`{text}` is no {what}. Write {}.",
+            one_of(ids.iter().copied())
+        ),
     }
 }
 
@@ -339,8 +342,8 @@ fn renews(new: &Report, old: &Report, today: NaiveDate) -> bool {
     let (What::Pain(new_pain), What::Pain(old_pain)) = (new.what, old.what) else {
         return false;
     };
-    let same = new_pain.site == old_pain.site
-        && (new_pain.kind == old_pain.kind || new_pain.level == 0);
+    let same =
+        new_pain.site == old_pain.site && (new_pain.kind == old_pain.kind || new_pain.level == 0);
     let before = urgency(old, today);
     same && (before.suggest_training() || urgency(new, today) >= before)
 }

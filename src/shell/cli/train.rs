@@ -183,9 +183,7 @@ impl Turn<'_> {
                 .any(|done| done.session.as_deref() == Some(id) && done.rpe.is_some())
         };
         let open = planned.iter().find(|session| !recorded(&session.id));
-        Ok(open
-            .or(planned.last())
-            .map(|session| session.id.clone()))
+        Ok(open.or(planned.last()).map(|session| session.id.clone()))
     }
 
     /// The record that a new one takes the place of: the one to be corrected, or one that still lacks its
@@ -332,7 +330,10 @@ impl Turn<'_> {
 
     fn remove(&mut self, arguments: &Arguments) -> Result<Said, Failure> {
         let meant = |row: &&SessionRow| match (&arguments.session, arguments.other) {
-            (Some(id), _) => row.day.done().is_some_and(|done| done.session.as_ref() == Some(id)),
+            (Some(id), _) => row
+                .day
+                .done()
+                .is_some_and(|done| done.session.as_ref() == Some(id)),
             (None, true) => row.day.done().is_some_and(|done| done.session.is_none()),
             (None, false) => true,
         };

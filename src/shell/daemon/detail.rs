@@ -56,7 +56,9 @@ fn suggestion(today: &Today) -> String {
         None => format!("{band}.{reason}"),
         Some(session) => {
             let change = session.suggestion.changes.join(" ");
-            format!("{band}.{reason} {change} Your plan stands if you want it: evenfall today --keep.")
+            format!(
+                "{band}.{reason} {change} Your plan stands if you want it: evenfall today --keep."
+            )
         }
     }
 }

@@ -38,11 +38,23 @@ pub(super) fn run(context: &Context, arguments: &Arguments) -> Result<Said, Fail
     let outcome = match subject_of(&text) {
         Some(Subject::Mornings) => {
             let read = read_mornings(&text, &file, &world.zone, ignore);
-            mornings(&mut store, &world, now, checked(read, arguments)?, arguments)?
+            mornings(
+                &mut store,
+                &world,
+                now,
+                checked(read, arguments)?,
+                arguments,
+            )?
         }
         Some(Subject::Sessions) => {
             let read = read_sessions(&text, &file, ignore);
-            sessions(&mut store, &world, now, checked(read, arguments)?, arguments)?
+            sessions(
+                &mut store,
+                &world,
+                now,
+                checked(read, arguments)?,
+                arguments,
+            )?
         }
         None => {
             return Err(Failure::wrong(format!(

@@ -15,7 +15,10 @@ impl Turn<'_> {
         let urgent: Vec<Sign> = Sign::all()
             .filter(|sign| !sign.level().suggest_training())
             .collect();
-        let found = ask_signs("Does any of these apply now, or since your last training?", &urgent)?;
+        let found = ask_signs(
+            "Does any of these apply now, or since your last training?",
+            &urgent,
+        )?;
         if !found.is_empty() {
             // Whoever has one of these should not be kept with more questions.
             return Ok(found);

@@ -11,7 +11,10 @@ impl Turn<'_> {
     pub(super) fn ask(&self, id: Option<&str>, mut words: Words) -> Result<Words, Failure> {
         let session = self.session(id);
         let title = session.map_or("Training", |session| session.title.as_str());
-        println!("{title}, {}. Enter takes what stands in brackets.", self.date.format("%A %-d %B"));
+        println!(
+            "{title}, {}. Enter takes what stands in brackets.",
+            self.date.format("%A %-d %B")
+        );
         let minutes = self
             .planned_minutes(id)
             .map_or("30".to_owned(), |minutes| minutes.to_string());
@@ -29,14 +32,21 @@ impl Turn<'_> {
         })?);
         let week = self.plan.block.day(self.date).week.unwrap_or(1);
         let mut parts = Vec::new();
-        for part in session.map(|session| session.parts_in_week(week)).unwrap_or_default() {
+        for part in session
+            .map(|session| session.parts_in_week(week))
+            .unwrap_or_default()
+        {
             let question = match part.work {
                 Work::Intervals { .. } => "repetitions of each round (12,12,11)",
                 Work::TimedRounds { .. } => "rounds done",
                 Work::Sets { .. } => "repetitions of each set (8,8,6)",
                 Work::Steady { .. } => continue,
             };
-            let counts = ask(&format!("{}: {question}", part.title), "not counted", counts)?;
+            let counts = ask(
+                &format!("{}: {question}", part.title),
+                "not counted",
+                counts,
+            )?;
             if !counts.is_empty() {
                 parts.push(PartDone {
                     part: part.title.to_owned(),
@@ -69,6 +79,10 @@ fn counts(answer: &str) -> Result<Vec<u32>, String> {
     answer
         .split([',', ' '])
         .filter(|piece| !piece.is_empty())
-        .map(|piece| piece.parse().map_err(|_| format!("`{piece}` is no count. Write 12,12,11.")))
+        .map(|piece| {
+            piece
+                .parse()
+                .map_err(|_| format!("`{piece}` is no count. Write 12,12,11."))
+        })
         .collect()
 }
