@@ -35,14 +35,6 @@ fn ends(pose: &Pose) -> Vec<&Pose> {
         .collect()
 }
 
-fn title(stretch: &Stretch) -> String {
-    if stretch.two_sided {
-        format!("{}, right side", stretch.name)
-    } else {
-        stretch.name.clone()
-    }
-}
-
 #[test]
 fn all_48_have_a_figure() {
     assert_eq!(all().len(), 48);
@@ -422,16 +414,15 @@ fn the_stand_in_parser_sees_faults() {
 }
 
 #[test]
-fn svg_is_well_formed_small_and_says_its_name() {
+fn svg_is_well_formed_small_and_says_its_name_and_side() {
     for (stretch, pose) in all() {
-        for side in [Side::Right, Side::Left] {
-            let text = svg::document(&draw(&pose, side), &title(&stretch));
+        for side in stretch.sides() {
+            let title = svg::title(&stretch.name, *side);
+            assert_eq!(title.ends_with(" side"), stretch.two_sided, "{title}");
+            let text = svg::document(&draw(&pose, *side), &title);
             well_formed(&text).unwrap_or_else(|fault| panic!("{}: {fault}", stretch.id));
             assert!(text.len() <= 3000, "{}: {} bytes", stretch.id, text.len());
-            assert!(text.contains(&format!(
-                "<title>{}</title>",
-                svg::escaped(&title(&stretch))
-            )));
+            assert!(text.contains(&format!("<title>{}</title>", svg::escaped(&title))));
             assert!(!text.contains("href") && !text.contains("NaN") && !text.contains("inf"));
         }
     }

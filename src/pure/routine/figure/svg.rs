@@ -7,6 +7,7 @@
 use std::fmt::Write;
 
 use super::drawing::{Figure, Layer, Shape, Spot, Stroke};
+use crate::pure::routine::Side;
 
 /// Units of the drawing to one stature.
 const SCALE: f64 = 1000.0;
@@ -28,6 +29,14 @@ pub fn document(figure: &Figure, name: &str) -> String {
         escaped(name),
         content(figure)
     )
+}
+
+/// What a drawing shows, for its title: the name, and the side where there are two.
+pub fn title(name: &str, side: Side) -> String {
+    match side {
+        Side::Both => name.to_owned(),
+        Side::Left | Side::Right => format!("{name}, {} side", side.id()),
+    }
 }
 
 /// Width and height of the drawing in its own units.
