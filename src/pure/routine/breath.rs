@@ -1,5 +1,6 @@
 //! The arithmetic of breathing patterns, who holds the breath, and the slow lengthening.
 
+use std::time::Duration;
 use std::collections::BTreeSet;
 
 use crate::pure::avoid::Avoid;
@@ -71,6 +72,20 @@ pub fn from_rate(breaths_per_min: f64, exhale_over_inhale: f64) -> (f64, f64) {
     let cycle_s = 60.0 / breaths_per_min;
     let inhale_s = cycle_s / (1.0 + exhale_over_inhale);
     (inhale_s, cycle_s - inhale_s)
+}
+
+/// The rate, breaths a minute, of somebody who pressed a key at every in-breath, from the instants of
+/// the presses since some start. `None` with fewer than three, or outside 4 to 40 a minute: that was
+/// not breathing at rest. The middle of the lengths is taken, so that one missed press does no harm.
+pub fn rate_of(presses: &[Duration]) -> Option<f64> {
+    let mut lengths: Vec<Duration> = presses.windows(2).map(|pair| pair[1].saturating_sub(pair[0])).collect();
+    if lengths.len() < 2 {
+        return None;
+    }
+    lengths.sort();
+    let (low, high) = (lengths[(lengths.len() - 1) / 2], lengths[lengths.len() / 2]);
+    let rate = 120.0 / (low + high).as_secs_f64();
+    (4.0..=40.0).contains(&rate).then_some(rate)
 }
 
 /// How many whole breaths close a time of `left_ms` milliseconds.

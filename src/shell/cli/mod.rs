@@ -9,6 +9,7 @@ mod check;
 mod compare;
 mod context;
 mod export;
+mod count;
 mod follow;
 mod import;
 mod morning;

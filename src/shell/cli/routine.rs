@@ -4,15 +4,18 @@ use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
+use super::count::breaths_per_min;
 use super::tonight::{length, routine_json, routine_words};
 use super::{Context, Said};
 use crate::pure::complaint::nearest;
+use crate::pure::edit::set_value;
 use crate::pure::region::Region;
 use crate::pure::routine::breath::in_words;
 use crate::pure::routine::figure;
 use crate::pure::routine::{Pattern, Position, Prop, Routine, Step, Stretch, Timeline, change_s};
 use crate::pure::tonight::{breathing_only, tonight};
 use crate::shell::failure::Failure;
+use crate::shell::home::write_private;
 use crate::shell::guide::sound::{Voice, write_track};
 use crate::shell::known;
 use crate::shell::world::World;
@@ -52,6 +55,8 @@ enum What {
         #[arg(default_value = "tonight")]
         id: String,
     },
+    /// Count your own breaths with the space bar; the patterns then start near them
+    Count,
     /// Write a sound track to play with the screen off (.wav or .flac), and its words (.vtt)
     Sound {
         /// Id of an evening, pattern or stretch, or "tonight", then the file; one word alone is the file
@@ -78,6 +83,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         ),
         What::Show { id } => show(context, id),
         What::Timeline { id } => timeline(context, id),
+        What::Count => count(context),
         What::Sound {
             id_and_file,
             spoken,
@@ -360,6 +366,24 @@ fn timeline(context: &Context, id: &str) -> Result<Said, Failure> {
         text,
         json: json!({ "id": timeline.id, "total_ms": timeline.total_ms, "cues": cues }),
     })
+}
+
+/// Counts and writes the rate to the settings, if there are any.
+fn count(context: &Context) -> Result<Said, Failure> {
+    let path = context.home().settings();
+    let rate = breaths_per_min()?;
+    let mut text = format!("About {rate} breaths a minute.\n");
+    match std::fs::read_to_string(&path) {
+        Ok(settings) => {
+            let changed = set_value(&settings, &["evening", "breaths_per_min"], rate)
+                .map_err(|error| Failure::failed(error.to_string()))?;
+            write_private(&path, changed.as_bytes()).map_err(|error| Failure::file("Cannot write", &path, &error))?;
+            context.tell_service();
+            text.push_str("Written to the settings: the first evening breathes at this pace, and the out-breath grows by half a second an evening.\n");
+        }
+        Err(_) => text.push_str("There is no settings file yet: evenfall setup writes one.\n"),
+    }
+    Ok(Said { text, json: json!({ "breaths_per_min": rate }) })
 }
 
 fn sound(context: &Context, id: &str, path: PathBuf, spoken: bool) -> Result<Said, Failure> {

@@ -4,6 +4,7 @@ use chrono::{NaiveDate, NaiveTime};
 use serde_json::json;
 
 use super::ask::{ask, can_ask, yes};
+use super::count::breaths_per_min;
 use super::{Context, Said};
 use crate::pure::avoid::Avoid;
 use crate::pure::block::{SHIPPED, next_monday, parse, set_start};
@@ -129,8 +130,32 @@ impl Answers {
                 _ => Err("Write a year such as 1991, or no.".to_owned()),
             },
         )?;
+        self.ask_rate()?;
         self.ask_holds()?;
         self.ask_block()
+    }
+
+    /// Where the breathing starts from: the person's own pace, if it is to.
+    fn ask_rate(&mut self) -> Result<(), Failure> {
+        let question = "Your own breaths a minute at rest, to start slowly from there (a number, count, or no)";
+        let read = |answer: &str| match answer {
+            "no" => Ok(Some(None)),
+            "count" => Ok(None),
+            number => match number.replace(',', ".").parse::<f64>() {
+                Ok(rate) if (4.0..=40.0).contains(&rate) => Ok(Some(Some(rate))),
+                _ => Err("Write a number from 4 to 40 such as 14, or count, or no.".to_owned()),
+            },
+        };
+        self.settings.evening.breaths_per_min = loop {
+            match ask(question, "no", read)? {
+                Some(rate) => break rate,
+                None => match breaths_per_min() {
+                    Ok(rate) => break Some(rate),
+                    Err(failure) => println!("  {failure}"),
+                },
+            }
+        };
+        Ok(())
     }
 
     /// The one-time question before any pattern that holds the breath.
