@@ -1,7 +1,7 @@
 //! The arithmetic of breathing patterns, who holds the breath, and the slow lengthening.
 
-use std::time::Duration;
 use std::collections::BTreeSet;
+use std::time::Duration;
 
 use crate::pure::avoid::Avoid;
 
@@ -78,7 +78,10 @@ pub fn from_rate(breaths_per_min: f64, exhale_over_inhale: f64) -> (f64, f64) {
 /// the presses since some start. `None` with fewer than three, or outside 4 to 40 a minute: that was
 /// not breathing at rest. The middle of the lengths is taken, so that one missed press does no harm.
 pub fn rate_of(presses: &[Duration]) -> Option<f64> {
-    let mut lengths: Vec<Duration> = presses.windows(2).map(|pair| pair[1].saturating_sub(pair[0])).collect();
+    let mut lengths: Vec<Duration> = presses
+        .windows(2)
+        .map(|pair| pair[1].saturating_sub(pair[0]))
+        .collect();
     if lengths.len() < 2 {
         return None;
     }

@@ -19,8 +19,14 @@ pub fn breaths_per_min() -> Result<f64, Failure> {
             "Counting needs a terminal. Write the rate instead: breaths_per_min = 12 under [evening] in settings.toml.",
         ));
     }
-    println!("Sit quietly and breathe as you do. Press the space bar at every in-breath, for 30 seconds; q stops.");
-    let trouble = |error: std::io::Error| Failure::failed(format!("The terminal cannot be read: {error}. Nothing was written."));
+    println!(
+        "Sit quietly and breathe as you do. Press the space bar at every in-breath, for 30 seconds; q stops."
+    );
+    let trouble = |error: std::io::Error| {
+        Failure::failed(format!(
+            "The terminal cannot be read: {error}. Nothing was written."
+        ))
+    };
     enable_raw_mode().map_err(trouble)?;
     let presses = presses();
     let _ = disable_raw_mode();
@@ -43,7 +49,15 @@ fn presses() -> std::io::Result<Vec<Duration>> {
         if left.is_zero() || !event::poll(left)? {
             return Ok(presses);
         }
-        let Event::Key(KeyEvent { code, modifiers, kind: KeyEventKind::Press, .. }) = event::read()? else { continue };
+        let Event::Key(KeyEvent {
+            code,
+            modifiers,
+            kind: KeyEventKind::Press,
+            ..
+        }) = event::read()?
+        else {
+            continue;
+        };
         match code {
             KeyCode::Char(' ') => {
                 presses.push(begun.elapsed());
@@ -51,7 +65,9 @@ fn presses() -> std::io::Result<Vec<Duration>> {
                 std::io::Write::flush(&mut std::io::stdout())?;
             }
             KeyCode::Char('q') | KeyCode::Esc => return Ok(Vec::new()),
-            KeyCode::Char('c') if modifiers.contains(KeyModifiers::CONTROL) => return Ok(Vec::new()),
+            KeyCode::Char('c') if modifiers.contains(KeyModifiers::CONTROL) => {
+                return Ok(Vec::new());
+            }
             _ => {}
         }
     }

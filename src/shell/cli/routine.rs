@@ -15,8 +15,8 @@ use crate::pure::routine::figure;
 use crate::pure::routine::{Pattern, Position, Prop, Routine, Step, Stretch, Timeline, change_s};
 use crate::pure::tonight::{breathing_only, tonight};
 use crate::shell::failure::Failure;
-use crate::shell::home::write_private;
 use crate::shell::guide::sound::{Voice, write_track};
+use crate::shell::home::write_private;
 use crate::shell::known;
 use crate::shell::world::World;
 
@@ -377,13 +377,17 @@ fn count(context: &Context) -> Result<Said, Failure> {
         Ok(settings) => {
             let changed = set_value(&settings, &["evening", "breaths_per_min"], rate)
                 .map_err(|error| Failure::failed(error.to_string()))?;
-            write_private(&path, changed.as_bytes()).map_err(|error| Failure::file("Cannot write", &path, &error))?;
+            write_private(&path, changed.as_bytes())
+                .map_err(|error| Failure::file("Cannot write", &path, &error))?;
             context.tell_service();
             text.push_str("Written to the settings: the first evening breathes at this pace, and the out-breath grows by half a second an evening.\n");
         }
         Err(_) => text.push_str("There is no settings file yet: evenfall setup writes one.\n"),
     }
-    Ok(Said { text, json: json!({ "breaths_per_min": rate }) })
+    Ok(Said {
+        text,
+        json: json!({ "breaths_per_min": rate }),
+    })
 }
 
 fn sound(context: &Context, id: &str, path: PathBuf, spoken: bool) -> Result<Said, Failure> {

@@ -182,11 +182,20 @@ proptest! {
 
 #[test]
 fn the_counted_rate_is_that_of_the_usual_breath() {
-    let at = |seconds: &[f64]| seconds.iter().map(|s| std::time::Duration::from_secs_f64(*s)).collect::<Vec<_>>();
+    let at = |seconds: &[f64]| {
+        seconds
+            .iter()
+            .map(|s| std::time::Duration::from_secs_f64(*s))
+            .collect::<Vec<_>>()
+    };
     assert_eq!(rate_of(&at(&[1.0, 6.0, 11.0, 16.0])), Some(12.0));
     // One press forgotten: the long gap does not count.
     assert_eq!(rate_of(&at(&[1.0, 6.0, 11.0, 21.0, 26.0])), Some(12.0));
     assert_eq!(rate_of(&at(&[1.0, 6.0])), None);
-    assert_eq!(rate_of(&at(&[1.0, 1.1, 1.2, 1.3])), None, "nobody breathes ten times a second");
+    assert_eq!(
+        rate_of(&at(&[1.0, 1.1, 1.2, 1.3])),
+        None,
+        "nobody breathes ten times a second"
+    );
     assert_eq!(rate_of(&[]), None);
 }
