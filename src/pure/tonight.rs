@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::Duration;
+use serde::{Deserialize, Serialize};
 
 use super::agenda::{Plan, seconds_left};
 use super::avoid::Avoid;
@@ -12,6 +13,7 @@ use super::compare::Has;
 use super::night::NightPlan;
 use super::region::Region;
 use super::routine::breath::{cycles_for, pattern_for, progressed};
+use super::routine::change;
 use super::routine::compose::{Request, compose};
 use super::routine::library::{Library, Limits};
 use super::routine::{Pattern, Routine, Stretch};
@@ -37,7 +39,8 @@ pub struct Known {
 }
 
 /// What stands in for the settings on one night.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Chosen {
     /// A written evening by id.
     pub evening: Option<String>,
@@ -49,6 +52,8 @@ pub struct Chosen {
     pub without: BTreeSet<String>,
     /// Only what can be done in bed.
     pub in_bed: bool,
+    /// Stretches put in another's place (out, in), in the order it was done.
+    pub swaps: Vec<(String, String)>,
 }
 
 /// A planned evening.
@@ -108,7 +113,7 @@ pub fn tonight<'p>(
         .as_ref()
         .or(plan.settings.evening.routine.as_ref());
     let written = written.and_then(|id| library.evenings.get(id));
-    let (routine, why) = match written {
+    let (mut routine, why) = match written {
         _ if drawn == Some(&Has::Nothing) => {
             let pattern = tonights_pattern(plan, library, night, known, &limits, &mut notes);
             (nothing(&pattern), String::new())
@@ -129,6 +134,12 @@ pub fn tonight<'p>(
             composed(&day, &times, library, &limits, seconds, known, &pattern)
         }
     };
+    for (out, by) in &known.chosen.swaps {
+        change::swap(&mut routine, library, &limits, out, by);
+    }
+    if !known.chosen.swaps.is_empty() && drawn != Some(&Has::Nothing) {
+        change::fit(&mut routine, seconds);
+    }
     Tonight {
         night: times,
         day,

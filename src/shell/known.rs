@@ -10,7 +10,7 @@ use super::store::Store;
 use crate::pure::civil::{Instant, Night};
 use crate::pure::diary::Morning;
 use crate::pure::region::Region;
-use crate::pure::tonight::Known;
+use crate::pure::tonight::{Chosen, Known};
 
 /// Gathers what is known for a night.
 pub fn for_night(store: &Store, night: Night) -> Result<Known, Failure> {
@@ -45,6 +45,7 @@ pub fn for_night(store: &Store, night: Night) -> Result<Known, Failure> {
         sessions_done: sessions_done(store, today)?,
         recent,
         evenings_done: store.evening_count()?,
+        chosen: chosen(store, night)?,
         ..Known::default()
     })
 }
@@ -70,4 +71,28 @@ fn sessions_done(store: &Store, date: NaiveDate) -> Result<Vec<(f64, Instant)>, 
         .iter()
         .filter_map(|row| row.day.done()?.rpe.zip(row.ended));
     Ok(known.collect())
+}
+
+/// What the person chose for one night.
+pub fn chosen(store: &Store, night: Night) -> Result<Chosen, Failure> {
+    let text = store.fact(&fact_of(night))?;
+    // A choice that a later version wrote is as good as none: the usual evening is composed.
+    Ok(text
+        .and_then(|text| serde_json::from_str(&text).ok())
+        .unwrap_or_default())
+}
+
+/// Keeps what the person chose for one night.
+pub fn set_chosen(
+    store: &mut Store,
+    night: Night,
+    chosen: &Chosen,
+    now: Instant,
+) -> Result<(), Failure> {
+    let text = serde_json::to_string(chosen).unwrap_or_default();
+    store.set_fact(&fact_of(night), &text, now)
+}
+
+fn fact_of(night: Night) -> String {
+    format!("chosen {night}")
 }

@@ -8,6 +8,7 @@ use crate::pure::region::Region;
 use crate::pure::routine::library::Library;
 use crate::pure::routine::{Pattern, Routine, Side};
 use crate::pure::tonight::{Tonight, tonight};
+pub use crate::pure::words::length;
 use crate::shell::failure::Failure;
 use crate::shell::known;
 
@@ -176,16 +177,4 @@ pub fn routine_words(routine: &Routine, library: &Library) -> String {
         length(i64::try_from(breathing).unwrap_or(0))
     ));
     text
-}
-
-/// `7 h 45 min`, `8 min`, `2 min 30 s`.
-pub fn length(seconds: i64) -> String {
-    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
-    match (hours, minutes, rest) {
-        (0, 0, rest) => format!("{rest} s"),
-        (0, minutes, 0) => format!("{minutes} min"),
-        (0, minutes, rest) => format!("{minutes} min {rest} s"),
-        (hours, 0, _) => format!("{hours} h"),
-        (hours, minutes, _) => format!("{hours} h {minutes} min"),
-    }
 }

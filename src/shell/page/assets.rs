@@ -14,12 +14,29 @@ pub struct Asset {
     pub text: &'static str,
 }
 
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+
 /// Every file.
 pub const ALL: &[Asset] = &[
     Asset {
         path: "/page.css",
         kind: "text/css; charset=utf-8",
         text: include_str!("assets/page.css"),
+    },
+    Asset {
+        path: "/follow.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/follow.mjs"),
+    },
+    Asset {
+        path: "/pace.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/pace.mjs"),
+    },
+    Asset {
+        path: "/sound.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/sound.mjs"),
     },
     Asset {
         path: "/icon.svg",

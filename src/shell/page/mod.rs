@@ -6,6 +6,7 @@
 //! - [`server`]: listening on loopback, with limits; [`guard`]: who may ask for what;
 //! - [`keep`]: port and secrets that stay the same over restarts; [`access`]: tokens and cookies;
 //! - [`site`]: what every view needs: files, store, clock, the way to the service;
+//! - [`run`]: an evening in progress, kept and recorded;
 //! - [`frame`]: what is around every view; [`assets`]: style and script, compiled in;
 //! - [`views`]: one file a view.
 //!
@@ -17,6 +18,7 @@ mod frame;
 mod guard;
 mod keep;
 mod reply;
+mod run;
 mod server;
 mod site;
 mod views;

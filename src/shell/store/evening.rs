@@ -1,7 +1,7 @@
 //! Evenings that were begun, and how far they went.
 
 use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Row, params};
+use rusqlite::{Connection, Row, params};
 
 use super::{Store, prompts};
 use crate::pure::civil::{Instant, Night, Zone};
@@ -42,24 +42,29 @@ impl Store {
         at: Instant,
         zone: &Zone,
     ) -> Result<(), Failure> {
-        let key = Key::once(Kind::WindDown, row.night);
+        let offset = zone.offset_at(row.started).local_minus_utc();
+        self.write(|connection| insert(connection, row, offset, at, zone))
+    }
+
+    /// As [`Self::add_evening`], once for each `run`: a second call with the same one changes nothing and
+    /// gives false. Whoever cannot know whether the first one arrived may simply ask again.
+    pub fn add_evening_once(
+        &mut self,
+        run: &str,
+        row: &EveningRow,
+        at: Instant,
+        zone: &Zone,
+    ) -> Result<bool, Failure> {
         let offset = zone.offset_at(row.started).local_minus_utc();
         self.write(|connection| {
-            connection.execute(
-                "INSERT INTO evening (night, routine, pattern, stretches, started_ms, offset_s, planned_s, done_s) \
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-                params![
-                    row.night.to_string(),
-                    row.routine,
-                    row.pattern,
-                    row.stretches.join(","),
-                    row.started.timestamp_millis(),
-                    offset,
-                    row.planned_s,
-                    row.done_s
-                ],
+            let new = connection.execute(
+                "INSERT INTO fact (name, value, at_ms) VALUES (?1, '', ?2) ON CONFLICT (name) DO NOTHING",
+                params![format!("run_recorded {run}"), at.timestamp_millis()],
             )?;
-            prompts::insert(connection, &key, at, zone, &Event::Answered { answer: Answer::Done })
+            if new > 0 {
+                insert(connection, row, offset, at, zone)?;
+            }
+            Ok(new > 0)
         })
     }
 
@@ -84,6 +89,34 @@ impl Store {
             )
         })
     }
+}
+
+fn insert(
+    connection: &Connection,
+    row: &EveningRow,
+    offset_s: i32,
+    at: Instant,
+    zone: &Zone,
+) -> rusqlite::Result<()> {
+    connection.execute(
+        "INSERT INTO evening (night, routine, pattern, stretches, started_ms, offset_s, planned_s, done_s) \
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        params![
+            row.night.to_string(),
+            row.routine,
+            row.pattern,
+            row.stretches.join(","),
+            row.started.timestamp_millis(),
+            offset_s,
+            row.planned_s,
+            row.done_s
+        ],
+    )?;
+    let key = Key::once(Kind::WindDown, row.night);
+    let event = Event::Answered {
+        answer: Answer::Done,
+    };
+    prompts::insert(connection, &key, at, zone, &event)
 }
 
 fn read_row(row: &Row<'_>) -> rusqlite::Result<EveningRow> {

@@ -1,11 +1,12 @@
 //! One file a view: a function from values to HTML, and the handlers around it.
 
+mod follow;
 mod tonight;
 
 use std::sync::Arc;
 
 use axum::Router;
-use axum::routing::get;
+use axum::routing::{get, post};
 use maud::{Markup, html};
 
 use super::guard::FORM_FIELD;
@@ -13,10 +14,32 @@ use super::site::Site;
 
 /// Every route that needs a signed-in browser.
 pub fn routes() -> Router<Arc<Site>> {
-    Router::new().route("/", get(tonight::show))
+    Router::new()
+        .route("/", get(tonight::show))
+        .route("/tonight/later", post(tonight::later))
+        .route("/tonight/not", post(tonight::not_tonight))
+        .route("/tonight/minutes", post(tonight::minutes))
+        .route("/tonight/swap", post(tonight::swap))
+        .route("/tonight/usual", post(tonight::usual))
+        .route("/tonight/done", post(tonight::done))
+        .route("/follow", get(follow::show))
+        .route("/follow/begin", post(follow::begin))
+        .route("/follow/at", post(follow::at))
+        .route("/follow/done", post(follow::done))
 }
 
 /// The hidden field that every form carries.
 fn form_token(site: &Site) -> Markup {
     html! { input type="hidden" name=(FORM_FIELD) value=(site.kept.form.digits()); }
+}
+
+/// A form that is one button.
+fn button(site: &Site, path: &str, words: &str, fields: &[(&str, &str)]) -> Markup {
+    html! {
+        form method="post" action=(path) {
+            (form_token(site))
+            @for (name, value) in fields { input type="hidden" name=(name) value=(value); }
+            button type="submit" { (words) }
+        }
+    }
 }
