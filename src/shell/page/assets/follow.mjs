@@ -17,6 +17,7 @@ const timeline = {
   cues: routine.cues.map(([at, length, kind, text, step, breath]) => ({ at, length, kind, text, step, breath })),
 };
 const breaths = timeline.cues.filter((cue) => cue.kind === 'inhale').length;
+const holds = routine.steps.length;
 const player = new Player(timeline, pace);
 const trace = new Trace(timeline, routine.second_inhale_ms);
 const tones = new Tones(player, trace);
@@ -70,7 +71,8 @@ function showCue(index, now) {
   put('side', step ? step.side : '');
   put('how', step ? (cue.kind === 'move' ? step.set_up : `${step.feel} ${step.ease_off}`) : cue.text === WORDS[cue.kind] ? '' : cue.text);
   put('next', nextWords(index));
-  put('phase', cue.kind === 'move' ? 'Get into it' : cue.kind === 'stretch' ? 'Hold' : `Breath ${cue.breath + 1} of ${breaths}`);
+  const count = step ? `${cue.step + 1} of ${holds}` : `${cue.breath + 1} of ${breaths}`;
+  put('phase', `${{ move: 'Get into hold', stretch: 'Hold' }[cue.kind] ?? 'Breath'} ${count}`);
   put('live', step ? cue.text : WORDS[cue.kind] ?? '');
   const due = player.deadline(cue.at);
   if (due !== null && player.playing) performance.mark('cue', { detail: { index, kind: cue.kind, late: now - due } });
@@ -83,9 +85,10 @@ function showTime(now) {
   put('seconds', String(Math.ceil((cue.at + cue.length - position) / 1000)));
   put('left', `${clock(timeline.total - position)} left`);
   if (cue.breath !== null && !moves()) {
-    const whole = Math.floor((position - cue.at) / 1000) * 1000;
-    const share = cue.length ? Math.min(1, whole / cue.length) : 1;
-    find('filled').style.width = `${(share * 100).toFixed(1)}%`;
+    // The bar shows the lungs as the line does, in steps of a second.
+    const whole = Math.min(1, (Math.floor((position - cue.at) / 1000) * 1000) / (cue.length || 1));
+    const full = { inhale: whole, exhale: 1 - whole, hold: 1, hold_out: 0 }[cue.kind];
+    find('filled').style.width = `${(full * 100).toFixed(1)}%`;
   }
 }
 
@@ -104,8 +107,10 @@ function draw(now) {
   const brush = canvas.getContext('2d');
   const thick = Math.max(4 * scale, height / 70);
   const radius = thick * 2.4;
-  const behind = 5000;
-  const ahead = 13000;
+  // A narrow screen shows less time, so that the line is no steeper there.
+  const shownMs = 1000 * Math.min(18, Math.max(9, canvas.clientWidth / 45));
+  const behind = shownMs * 0.28;
+  const ahead = shownMs - behind;
   const here = (width * behind) / (behind + ahead);
   const x = (at) => here + ((at - position) * width) / (behind + ahead);
   const y = (volume) => height - radius * 1.6 - volume * (height - radius * 3.2);
@@ -329,7 +334,13 @@ function ask() {
   const now = performance.now();
   if (player.playing) { player.pause(now); changed(now); }
   put('so-far', `${clock(player.playedMs(now))} of ${clock(timeline.total)} done.`);
-  find('ending').showModal();
+  open('ending');
+}
+
+/** Closed again, a dialog gives the focus back to the button that the space bar should press. */
+function open(id) {
+  find('pause').focus({ preventScroll: true });
+  find(id).showModal();
 }
 
 // ---- input ----
@@ -337,14 +348,14 @@ function ask() {
 const on = (id, what) => find(id).addEventListener('click', (event) => {
   what();
   // After a click the space bar is to pause, not to press the same button again.
-  if (event.detail > 0 && id !== 'begin') event.currentTarget.blur();
+  if (event.detail > 0 && document.activeElement === event.target) event.target.blur();
 });
 
 on('pause', toggle);
 on('forth', () => jump('skip'));
 on('back', () => jump('back'));
 on('end', ask);
-on('help', () => find('keys').showModal());
+on('help', () => open('keys'));
 on('end-now', () => { find('ending').close(); const now = performance.now(); player.end(now); finish(now); });
 on('end-not', () => { find('ending').close(); toggle(); });
 on('keys-close', () => find('keys').close());
@@ -377,7 +388,7 @@ document.addEventListener('keydown', (event) => {
     return;
   }
   if (!find('letters').checked) return;
-  const does = { n: () => jump('skip'), p: () => jump('back'), q: ask, '?': () => find('keys').showModal() }[event.key.toLowerCase()];
+  const does = { n: () => jump('skip'), p: () => jump('back'), q: ask, '?': () => open('keys') }[event.key.toLowerCase()];
   if (does) { event.preventDefault(); does(); }
 });
 
