@@ -18,6 +18,9 @@ use super::settings::{NightTimes, Settings, ZoneChoice, day_key};
 /// what one is doing).
 pub const PROMPT_AHEAD_MIN: i64 = 5;
 
+/// A routine followed this long before the night's prompt still counts as its evening (our own choice).
+const EARLY_HOURS: i64 = 3;
+
 /// A session rated this hard or harder counts for [`LateSession`], on the scale from 0 to 10.
 pub const HARD_RPE: f64 = 7.0;
 
@@ -235,6 +238,12 @@ impl NightPlan {
             self.notes.push(Note::LateHardSession(late));
         }
         self
+    }
+
+    /// Whether a routine begun now is this night's wind-down: somebody who tries one at noon has not done
+    /// the evening's, and its prompt still has to come.
+    pub fn is_evening(&self, now: Instant) -> bool {
+        now >= self.prompt_at - Duration::hours(EARLY_HOURS)
     }
 
     /// The least seconds of sleep recommended for the age, if the year of birth is known.

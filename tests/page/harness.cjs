@@ -53,8 +53,9 @@ class Home {
     this.child = spawn(this.program, ['--home', this.folder, 'daemon'], { env: this.environment, stdio: ['ignore', 'pipe', 'pipe'] });
     let said = '';
     this.child.stdout.on('data', (data) => { said += data; });
-    this.child.stderr.on('data', () => {});
-    await eventually('the page', () => said.includes('http://'));
+    let wrong = '';
+    this.child.stderr.on('data', (data) => { wrong += data; });
+    await eventually('the page', () => said.includes('http://')).catch((error) => { throw new Error(`${error.message}\n${wrong}`); });
     this.base = said.match(/http:\/\/[^/]+/)[0];
   }
 
@@ -82,6 +83,14 @@ class Counter {
   same(got, wanted, what) { this.check(JSON.stringify(got) === JSON.stringify(wanted), what, `${JSON.stringify(got)} instead of ${JSON.stringify(wanted)}`); }
 }
 
+/** Settings in a zone in which the wanted hour is running. */
+function eveningSettings(minutes = 4, hour = 21) {
+  const ahead = (hour - new Date().getUTCHours() + 36) % 24 - 12;
+  // POSIX names count westward.
+  const zone = ahead === 0 ? 'Etc/UTC' : `Etc/GMT${ahead > 0 ? '-' : '+'}${Math.abs(ahead)}`;
+  return `timezone = "${zone}"\n[nights]\nbedtime = "23:30"\nwake = "07:00"\n[evening]\nminutes = ${minutes}\n`;
+}
+
 /** A signed-in tab, with everything it asks for elsewhere and everything it complains of. */
 async function signIn(browser, home, options = {}) {
   const context = await browser.newContext({ serviceWorkers: 'block', viewport: { width: 1280, height: 800 }, colorScheme: 'dark', ...options });
@@ -107,4 +116,4 @@ async function withBrowser(work) {
   try { return await work(browser); } finally { await browser.close(); }
 }
 
-module.exports = { Home, Counter, eventually, signIn, sleep, withBrowser };
+module.exports = { Home, Counter, eveningSettings, eventually, signIn, sleep, withBrowser };

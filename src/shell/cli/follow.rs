@@ -1,6 +1,6 @@
 //! `follow`: guides tonight's routine, or a named one, and records how far it went.
 
-use chrono::{Duration, TimeDelta};
+use chrono::TimeDelta;
 use serde_json::json;
 
 use super::{Context, Said, routine};
@@ -21,9 +21,6 @@ use crate::shell::world::World;
 
 /// Prints how late the cues were on standard error at the end; for measurements.
 const LATENESS: &str = "EVENFALL_LATENESS";
-
-/// A routine followed this long before tonight's prompt still counts as tonight's (our own choice).
-const EARLY_HOURS: i64 = 3;
 
 /// How to follow.
 #[derive(Debug, clap::Args)]
@@ -65,12 +62,6 @@ impl Followed {
             routine,
         }
     }
-
-    /// Whether it is an evening at all: somebody who tries a routine at noon has not done tonight's, and
-    /// its prompt still has to come.
-    fn is_evening(&self, now: Instant) -> bool {
-        now >= self.night.prompt_at - Duration::hours(EARLY_HOURS)
-    }
 }
 
 /// Guides the routine to its end, or to the person's.
@@ -81,7 +72,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         Some(id) => named(&world, &plan, now, id)?,
         None => tonights(context, &world, &plan, now)?,
     };
-    let record = arguments.record || (arguments.pace == Pace::REAL && followed.is_evening(now));
+    let record = arguments.record || (arguments.pace == Pace::REAL && followed.night.is_evening(now));
     // Opened before anything is played: a store that cannot be written is said at once.
     let mut recorder = match record {
         true => Some(Recorder::new(context, &plan, &followed, now)?),

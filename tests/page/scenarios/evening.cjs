@@ -1,8 +1,8 @@
 // An evening: begun, reloaded in the middle, the service restarted in the middle, ended by hand, followed
 // to its end, in two tabs, by keyboard alone, by touch on a telephone.
-const { Home, eventually, signIn, sleep } = require('../harness.cjs');
+const { Home, eveningSettings, eventually, signIn, sleep } = require('../harness.cjs');
 
-const SHORT = '[evening]\nminutes = 4\nnights = "every"\n[page]\non = true\n';
+const SHORT = eveningSettings();
 const seconds = (text) => { const [, minutes, rest] = text.match(/(\d+):(\d\d)/); return Number(minutes) * 60 + Number(rest); };
 const left = async (page) => seconds(await page.textContent('#left'));
 const state = (page) => page.getAttribute('#follow', 'data-state');
@@ -59,9 +59,27 @@ async function toTheEnd({ browser, program, t }) {
   await eventually('the end of the rehearsal', () => fast.isVisible('#last'));
   const took = Date.now() - started;
   t.check(Math.abs(took - total / 60) < 1500, 'at sixty times the speed it takes a sixtieth', `${took} ms for ${total / 60}`);
-  t.check(/nothing is recorded/.test(await fast.textContent('#recorded')), 'a rehearsal says that it leaves no record');
+  t.check(/without recording/.test(await fast.textContent('#recorded')), 'a rehearsal says that it leaves no record');
   t.check(!/Done, begun/.test(await recorded(fast, other)), 'and leaves none');
+  await fast.goto(`${other.base}/follow?pace=60`);
+  await fast.check('#record');
+  await fast.click('#begin');
+  await eventually('the end of the second rehearsal', () => fast.isVisible('#last'));
+  await eventually('its record', async () => /Recorded: done/.test(await fast.textContent('#recorded')));
+  t.check(/Done, begun at/.test(await recorded(fast, other)), 'an evening at sixty times the speed is recorded where that is asked for');
   await other.end();
+  // At noon it is only a try.
+  const noon = new Home(program, { 'settings.toml': eveningSettings(4, 13) });
+  await noon.start();
+  const early = await signIn(browser, noon);
+  await early.goto(`${noon.base}/follow`);
+  t.check(/It is early/.test(await early.textContent('#first')), 'tried by day it says that it is early');
+  await early.click('#begin');
+  await sleep(1500);
+  await early.click('#end');
+  await early.click('#end-now');
+  t.check(/without recording/.test(await early.textContent('#recorded')), 'and leaves the evening open');
+  await noon.end();
   await home.end();
 }
 

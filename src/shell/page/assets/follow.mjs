@@ -7,9 +7,11 @@ const root = document.querySelector('#follow');
 const routine = JSON.parse(root.dataset.routine);
 const token = root.dataset.token;
 const pace = Number(root.dataset.pace) || 1;
-/** A rehearsal at another speed leaves no record. */
-const recorded = pace === 1;
+/** A rehearsal, or one tried by day, leaves no record unless that is asked for. */
+const records = () => root.dataset.records === 'true' || Boolean(find('record')?.checked);
 const KEPT = 'evenfall-run';
+/** From the click to the first moment, so that the first tone can be handed over before it is due. */
+const LEAD = 200;
 const nonce = crypto.randomUUID();
 const find = (id) => document.getElementById(id);
 const timeline = {
@@ -75,7 +77,7 @@ function showCue(index, now) {
   put('phase', `${{ move: 'Get into hold', stretch: 'Hold' }[cue.kind] ?? 'Breath'} ${count}`);
   put('live', step ? cue.text : WORDS[cue.kind] ?? '');
   const due = player.deadline(cue.at);
-  if (due !== null && player.playing) performance.mark('cue', { detail: { index, kind: cue.kind, late: now - due } });
+  if (due !== null && now >= due) performance.mark('cue', { detail: { index, kind: cue.kind, late: now - due } });
   showTime(now);
 }
 
@@ -144,8 +146,10 @@ function draw(now) {
 
 function frame(moment) {
   if (root.dataset.state === 'playing' && !find('breath').hidden && moves()) {
-    // Thirty pictures a second are enough for a slow line.
-    if (moment - drawn > 30) { drawn = moment; draw(performance.now()); }
+    const next = timeline.cues[shown + 1];
+    const due = (next && player.deadline(next.at)) ?? Infinity;
+    // Thirty pictures a second are enough for a slow line, and none shortly before a cue.
+    if (moment - drawn > 30 && due - moment > 25) { drawn = moment; draw(performance.now()); }
   }
   requestAnimationFrame(frame);
 }
@@ -200,7 +204,7 @@ function changed(now, said = '') {
 function toggle() {
   const now = performance.now();
   if (player.playing) player.pause(now);
-  else { tones.begin(); player.start(now); take(); }
+  else { tones.begin(); player.start(performance.now() + LEAD); take(); }
   changed(now);
 }
 
@@ -249,7 +253,7 @@ function begun() { return post('/follow/begin', { started, kept: root.dataset.ke
 
 async function report(now, take = false) {
   sent = now;
-  if (!recorded) return;
+  if (!records()) return;
   try {
     let answer = await post('/follow/at', { ...place(now), take: take ? 1 : 0 });
     if (answer.status === 404) { await begun(); answer = await post('/follow/at', { ...place(now), take: 1 }); }
@@ -278,11 +282,11 @@ function screen(name) {
   for (const id of ['first', 'stage', 'last']) find(id).hidden = id !== name;
 }
 
-function begin(at = 0, spans = []) {
-  const now = performance.now();
+/** @param from where to take up a run that was begun before; none begins a new one */
+function begin(from = null) {
   tones.on = find('tones').checked;
-  if (at > 0) player.resume(at, spans);
-  if (!run || at === 0) {
+  if (from) player.resume(from.position, from.spans);
+  else {
     run = crypto.randomUUID();
     started = Date.now();
   }
@@ -290,9 +294,11 @@ function begin(at = 0, spans = []) {
   tones.begin();
   screen('stage');
   showBreathing();
-  player.start(now);
-  if (at === 0 && recorded) begun().then(() => take(), () => {});
-  else take();
+  // Only now: to open the sound can take a quarter of a second.
+  const now = performance.now();
+  player.start(now + LEAD);
+  if (from || !records()) take();
+  else begun().then(() => take(), () => {});
   shown = -1;
   changed(now);
   find('pause').focus({ preventScroll: true });
@@ -307,7 +313,7 @@ async function finish(now) {
   const fields = { started, played: Math.round(player.playedMs(now)), ...place(now) };
   screen('last');
   find('ended').focus({ preventScroll: true });
-  if (!recorded) { put('recorded', 'A rehearsal: nothing is recorded.'); sessionStorage.removeItem(KEPT); return; }
+  if (!records()) { put('recorded', 'Played without recording.'); sessionStorage.removeItem(KEPT); return; }
   put('recorded', 'Recording ...');
   sessionStorage.setItem(KEPT, JSON.stringify({ run, over: true, ...fields }));
   await done(fields);
@@ -364,7 +370,7 @@ find('breath').addEventListener('click', toggle);
 find('start').addEventListener('submit', (event) => {
   event.preventDefault();
   const again = event.submitter?.value === 'again';
-  begin(again ? 0 : startAt.position, again ? [] : startAt.spans);
+  begin(run && !again ? startAt : null);
 });
 find('tones').addEventListener('change', (event) => remember('tones', event.target.checked));
 find('moving').addEventListener('change', (event) => { remember('moving', event.target.checked); showBreathing(); });
@@ -400,7 +406,7 @@ addEventListener('pagehide', () => {
   const now = performance.now();
   if (!run || player.over || player.state === 'waiting') return;
   save(now);
-  if (!recorded) return;
+  if (!records()) return;
   navigator.sendBeacon('/follow/at', new URLSearchParams({ form_token: token, run, holder: nonce, ...place(now), take: 0 }));
 });
 addEventListener('resize', () => { if (!find('stage').hidden && moves()) draw(performance.now()); });
@@ -438,5 +444,5 @@ if (own.over && own.run) {
   startAt.position = own.position;
   startAt.spans = JSON.parse(own.spans);
   started = own.started;
-  if (own.playing) begin(startAt.position, startAt.spans);
+  if (own.playing) begin(startAt);
 }

@@ -44,6 +44,8 @@ struct Shown {
     kept: KeptRoutine,
     open: Option<Run>,
     pace: f64,
+    /// Whether it is recorded without being asked for.
+    records: bool,
     intro: Vec<String>,
     closing: String,
 }
@@ -67,14 +69,16 @@ pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> 
     if evening.rows.iter().any(EveningRow::is_done) {
         intro.push("This evening was done already.".to_owned());
     }
+    let pace = asked
+        .pace
+        .filter(|pace| Pace::times(*pace).is_some())
+        .unwrap_or(1.0);
     let shown = Shown {
         routine,
         kept,
+        records: pace == 1.0 && (open.is_some() || tonight.night.is_evening(now)),
         open,
-        pace: asked
-            .pace
-            .filter(|pace| Pace::times(*pace).is_some())
-            .unwrap_or(1.0),
+        pace,
         intro,
         closing: format!("Lights out is planned at {lights_out}."),
     };
@@ -94,6 +98,7 @@ fn content(site: &Site, shown: &Shown, timeline: &Timeline, words: &GuideWords) 
             data-kept=(serde_json::to_string(&shown.kept).unwrap_or_default())
             data-token=(site.kept.form.digits())
             data-pace=(shown.pace)
+            data-records=(shown.records)
             data-run=[open.map(|run| &run.id)]
             data-started=[open.map(|run| run.started_ms)]
             data-position=[open.map(|run| run.position_ms)]
@@ -160,7 +165,8 @@ fn first(site: &Site, shown: &Shown, timeline: &Timeline, words: &GuideWords) ->
             p.big { (words.summary(timeline)) }
             @for line in &shown.intro { p { (line) } }
             @if let Some(left_at) = &left_at { p.said { (left_at) } }
-            @if shown.pace != 1.0 { p.said { "A rehearsal at " (shown.pace) " times the speed: nothing is recorded." } }
+            @if shown.pace != 1.0 { p.said { "A rehearsal at " (shown.pace) " times the speed. It is not recorded." } }
+            @else if !shown.records { p.said { "It is early: tried now, it is not recorded, and tonight's prompt still comes." } }
             section.note aria-labelledby="first-rules" {
                 h2 #first-rules { "Before you begin" }
                 ul { @for caution in words.all_cautions(timeline) { li { (caution) } } }
@@ -176,6 +182,7 @@ fn first(site: &Site, shown: &Shown, timeline: &Timeline, words: &GuideWords) ->
                     label.check { input #tones type="checkbox" autocomplete="off" checked; "Soft tones" }
                     label.check { input #moving type="checkbox" autocomplete="off" checked; "Moving line for the breath" }
                     label.check { input #whole type="checkbox" autocomplete="off"; "Whole screen" }
+                    @if !shown.records { label.check { input #record type="checkbox" autocomplete="off"; "Record it as tonight's even so" } }
                 }
             }
             noscript {

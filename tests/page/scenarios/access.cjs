@@ -1,0 +1,136 @@
+// Every view for everybody: axe-core (WCAG 2.2 AA) in dark, light, narrow and forced colours; keyboard;
+// reflow from 320 to 1920 px; no motion where none is wanted; nothing asked for elsewhere; weight and speed.
+const fs = require('fs');
+const { Home, eveningSettings, signIn } = require('../harness.cjs');
+
+const axe = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const MODES = [
+  ['dark', { colorScheme: 'dark', reducedMotion: 'reduce' }],
+  ['light', { colorScheme: 'light' }],
+  ['narrow', { viewport: { width: 320, height: 640 } }],
+  ['forced colours', { forcedColors: 'active' }],
+];
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+const HEAVIEST = 150 * 1024;
+
+/** Views and what is done on them before they are judged. */
+const VIEWS = require('../views.cjs');
+
+module.exports = async ({ browser, program, t }) => {
+  const home = new Home(program, { 'settings.toml': eveningSettings(6) });
+  await home.start();
+  VIEWS.fill(home);
+  for (const [mode, options] of MODES) {
+    const page = await signIn(browser, home, options);
+    for (const { name, path, prepare } of VIEWS.list) {
+      await page.goto(home.base + path);
+      if (prepare) await prepare(page);
+      await judge(page, `${name}, ${mode}`, t);
+      if (mode === 'dark') await still(page, name, t);
+    }
+    t.same(page.context().foreign, [], `${mode}: nothing was asked for elsewhere`);
+    t.same(page.context().complaints, [], `${mode}: nothing to complain of`);
+    await page.context().close();
+  }
+  await widths({ browser, home, t });
+  await keys({ browser, home, t });
+  await weight({ browser, home, t });
+  await home.end();
+};
+
+async function judge(page, name, t) {
+  await page.evaluate(axe);
+  const { passes, violations } = await page.evaluate((tags) => axe.run(document, {
+    runOnly: { type: 'tag', values: tags },
+    // axe cannot judge the colours of the system.
+    rules: { 'color-contrast': { enabled: !matchMedia('(forced-colors: active)').matches } },
+  }), TAGS);
+  const said = violations.map((one) => `${one.id} x${one.nodes.length} ${one.nodes[0].target} ${one.nodes[0].failureSummary ?? ''}`);
+  t.check(!violations.length, `axe: ${name} (${passes.length} rules passed)`, said.join('; '));
+}
+
+async function still(page, name, t) {
+  const ground = await page.evaluate(() => {
+    const [r, g, b] = getComputedStyle(document.body).backgroundColor.match(/\d+(\.\d+)?/g).map(Number);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  });
+  t.check(ground < 40, `${name}: the ground is dark`, `luma ${ground}`);
+  const moving = await page.evaluate(() => document.getAnimations().filter((one) => one.playState === 'running').length);
+  t.same(moving, 0, `${name}: nothing moves where less motion is asked for`);
+}
+
+async function widths({ browser, home, t }) {
+  const page = await signIn(browser, home);
+  for (const { name, path, prepare } of VIEWS.list) {
+    const wide = [];
+    for (const width of [320, 360, 412, 768, 1280, 1920]) {
+      await page.setViewportSize({ width, height: 800 });
+      await page.goto(home.base + path);
+      if (prepare) await prepare(page);
+      const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      if (over > 0) wide.push(`${width} px: ${over} px too wide`);
+      const small = await page.evaluate(() => [...document.querySelectorAll('button, .button, input:not([type=hidden]), select, textarea, summary, nav a, label.check')]
+        .filter((one) => one.checkVisibility() && !one.closest('label.check, label.choice') || one.matches('label.check, label.choice'))
+        .filter((one) => one.checkVisibility())
+        .filter((one) => { const box = one.getBoundingClientRect(); return box.width > 0 && (box.height < 43.5 || box.width < 43.5); })
+        .map((one) => `${one.tagName} ${one.id || one.textContent.trim().slice(0, 20)}`));
+      if (small.length) wide.push(`${width} px: smaller than 44 px: ${[...new Set(small)].slice(0, 4).join(', ')}`);
+    }
+    t.same(wide, [], `${name}: fits from 320 to 1920 px with targets of 44 px`);
+  }
+  await page.context().close();
+}
+
+async function keys({ browser, home, t }) {
+  const page = await signIn(browser, home);
+  for (const { name, path, prepare } of VIEWS.list) {
+    await page.goto(home.base + path);
+    if (prepare) await prepare(page);
+    await page.evaluate(() => document.activeElement?.blur?.());
+    const all = await page.evaluate(() => {
+      const scope = document.querySelector('dialog[open]') ?? document;
+      return [...scope.querySelectorAll('a[href], button, input, select, textarea, summary')]
+        .filter((one) => one.tabIndex >= 0 && !one.disabled && one.type !== 'hidden' && one.checkVisibility())
+        // One of a group of radio buttons is reached by Tab, the others by arrows.
+        .filter((one, _, list) => one.type !== 'radio' || list.find((other) => other.name === one.name) === one).length;
+    });
+    const seen = new Set();
+    let unseen = 0;
+    for (let i = 0; i < all + 3; i += 1) {
+      await page.keyboard.press('Tab');
+      const here = await page.evaluate(() => {
+        const one = document.activeElement;
+        if (!one || one === document.body) return null;
+        const box = one.getBoundingClientRect();
+        const ring = getComputedStyle(one).outlineStyle !== 'none' || getComputedStyle(one.closest('label') ?? one).outlineStyle !== 'none';
+        return { index: [...document.querySelectorAll('*')].indexOf(one), seen: ring && box.bottom > 0 && box.top < innerHeight };
+      });
+      if (here) { seen.add(here.index); if (!here.seen) unseen += 1; }
+    }
+    t.check(seen.size >= all, `${name}: Tab reaches all ${all} controls`, `${seen.size} reached`);
+    t.same(unseen, 0, `${name}: what has the focus is seen`);
+  }
+  await page.context().close();
+}
+
+async function weight({ browser, home, t }) {
+  const page = await signIn(browser, home);
+  for (const { name, path, prepare } of VIEWS.list.filter((view) => !view.prepare)) {
+    let bytes = 0;
+    const bodies = [];
+    const count = (response) => bodies.push(response.body().then((body) => { bytes += body.length; }, () => {}));
+    page.on('response', count);
+    await page.goto(home.base + path, { waitUntil: 'networkidle' });
+    await Promise.all(bodies);
+    page.off('response', count);
+    t.check(bytes > 1000 && bytes < HEAVIEST, `${name}: ${(bytes / 1024).toFixed(0)} kB in all`, `${bytes} octets`);
+    const times = [];
+    for (let i = 0; i < 5; i += 1) {
+      await page.goto(home.base + path);
+      times.push(await page.evaluate(() => performance.getEntriesByType('paint').find((one) => one.name === 'first-contentful-paint')?.startTime ?? performance.timing.domContentLoadedEventEnd - performance.timing.navigationStart));
+    }
+    times.sort((a, b) => a - b);
+    console.log(`     ${name}: first view after ${times[2].toFixed(0)} ms (median of 5), ${(bytes / 1024).toFixed(0)} kB`);
+  }
+  await page.context().close();
+}
