@@ -72,7 +72,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         Some(id) => named(&world, &plan, now, id)?,
         None => tonights(context, &world, &plan, now)?,
     };
-    let record = arguments.record || (arguments.pace == Pace::REAL && followed.night.is_evening(now));
+    let record =
+        arguments.record || (arguments.pace == Pace::REAL && followed.night.is_evening(now));
     // Opened before anything is played: a store that cannot be written is said at once.
     let mut recorder = match record {
         true => Some(Recorder::new(context, &plan, &followed, now)?),

@@ -182,8 +182,11 @@ impl Run {
 
     fn row(&self) -> EveningRow {
         let routine = self.routine.routine();
-        let mut stretches: Vec<String> =
-            routine.steps.iter().map(|step| step.stretch.clone()).collect();
+        let mut stretches: Vec<String> = routine
+            .steps
+            .iter()
+            .map(|step| step.stretch.clone())
+            .collect();
         stretches.dedup();
         EveningRow {
             night: self.routine.night(),

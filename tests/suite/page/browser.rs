@@ -101,10 +101,8 @@ fn the_pages_player_and_breath_are_the_programs_own() {
     let mut cases = Vec::new();
     for evening in library.evenings.values() {
         for _ in 0..20 {
-            let (operations, pace, pattern) = strategy
-                .new_tree(&mut runner)
-                .expect("a case")
-                .current();
+            let (operations, pace, pattern) =
+                strategy.new_tree(&mut runner).expect("a case").current();
             let (mut routine, _) = library.routine(evening, &limits);
             routine.pattern = library.patterns[&pattern].clone();
             let timeline = Timeline::compile(&routine, &library);

@@ -72,16 +72,27 @@ fn a_run_is_recorded_once_however_often_it_is_sent() {
     let run = run("a");
     begin(&mut store, &run, at(0), &zone).unwrap();
     begin(&mut store, &run, at(0), &zone).unwrap();
-    assert_eq!(note(&mut store, place("a", "one", 60_000), at(1)).unwrap(), Noted::Kept);
+    assert_eq!(
+        note(&mut store, place("a", "one", 60_000), at(1)).unwrap(),
+        Noted::Kept
+    );
     assert_eq!(open(&store).unwrap().unwrap().position_ms, 60_000);
-    let row = done(&mut store, place("a", "one", 90_000), at(2), &zone).unwrap().unwrap();
+    let row = done(&mut store, place("a", "one", 90_000), at(2), &zone)
+        .unwrap()
+        .unwrap();
     assert_eq!(row.done_s, 90);
     assert!(!row.is_done());
     assert!(is_recorded(&store, "a").unwrap());
     // Late copies of every message.
-    assert_eq!(done(&mut store, place("a", "one", 90_000), at(2), &zone).unwrap(), None);
+    assert_eq!(
+        done(&mut store, place("a", "one", 90_000), at(2), &zone).unwrap(),
+        None
+    );
     begin(&mut store, &run, at(3), &zone).unwrap();
-    assert_eq!(note(&mut store, place("a", "one", 1), at(3)).unwrap(), Noted::Elsewhere);
+    assert_eq!(
+        note(&mut store, place("a", "one", 1), at(3)).unwrap(),
+        Noted::Elsewhere
+    );
     assert_eq!(open(&store).unwrap(), None);
     let rows = store.evenings_since(night()).unwrap();
     assert_eq!(rows, [row]);
@@ -96,8 +107,14 @@ fn only_the_window_that_took_it_keeps_it() {
         ..place("a", "two", 5_000)
     };
     assert_eq!(note(&mut store, taken, at(1)).unwrap(), Noted::Kept);
-    assert_eq!(note(&mut store, place("a", "one", 9_000), at(1)).unwrap(), Noted::Elsewhere);
-    assert_eq!(note(&mut store, place("b", "two", 9_000), at(1)).unwrap(), Noted::Unknown);
+    assert_eq!(
+        note(&mut store, place("a", "one", 9_000), at(1)).unwrap(),
+        Noted::Elsewhere
+    );
+    assert_eq!(
+        note(&mut store, place("b", "two", 9_000), at(1)).unwrap(),
+        Noted::Unknown
+    );
     assert_eq!(open(&store).unwrap().unwrap().position_ms, 5_000);
 }
 

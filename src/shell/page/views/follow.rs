@@ -116,7 +116,16 @@ fn data(routine: &Routine, timeline: &Timeline, words: &GuideWords) -> String {
     let cues: Vec<Value> = timeline
         .cues
         .iter()
-        .map(|cue| json!([cue.at_ms, cue.for_ms, cue.kind.id(), cue.text, cue.step, cue.breath]))
+        .map(|cue| {
+            json!([
+                cue.at_ms,
+                cue.for_ms,
+                cue.kind.id(),
+                cue.text,
+                cue.step,
+                cue.breath
+            ])
+        })
         .collect();
     let steps: Vec<Value> = words
         .steps
@@ -300,7 +309,9 @@ fn minutes(ms: u64) -> String {
 
 fn id_of(form: &Form, field: &str) -> Result<String, Trouble> {
     form.text(field)
-        .filter(|id| id.len() <= LONGEST_ID && id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'))
+        .filter(|id| {
+            id.len() <= LONGEST_ID && id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+        })
         .map(str::to_owned)
         .ok_or_else(|| Trouble::form("Load the page again."))
 }

@@ -171,10 +171,9 @@ fn content(site: &Site, evening: &Evening, tonight: &Tonight<'_>, now: Instant) 
 /// What was already said about tonight.
 fn standing(evening: &Evening) -> Markup {
     let words = match (&evening.record.standing, evening.rows.last()) {
-        (_, Some(row)) if row.is_done() => Some(format!(
-            "Done, begun at {}.",
-            evening.clock(row.started)
-        )),
+        (_, Some(row)) if row.is_done() => {
+            Some(format!("Done, begun at {}.", evening.clock(row.started)))
+        }
         (_, Some(row)) => Some(format!(
             "Partly done: {} of {}, begun at {}.",
             length(i64::from(row.done_s)),
@@ -236,15 +235,14 @@ fn day(tonight: &Tonight<'_>) -> String {
         .iter()
         .map(|session| session.title.as_str())
         .collect();
-    let place = |phase: &str| {
-        format!(
-            "{phase}, week {}",
-            tonight.day.week.unwrap_or(1)
-        )
-    };
+    let place = |phase: &str| format!("{phase}, week {}", tonight.day.week.unwrap_or(1));
     match (tonight.day.kind, tonight.day.phase) {
         (DayKind::Training, Some(phase)) => {
-            format!("Planned today: {} ({}).", titles.join(", "), place(&phase.name))
+            format!(
+                "Planned today: {} ({}).",
+                titles.join(", "),
+                place(&phase.name)
+            )
         }
         (DayKind::Rest, Some(phase)) => format!("A rest day ({}).", place(&phase.name)),
         _ => "Today is outside the block.".to_owned(),
