@@ -2,6 +2,7 @@
 
 mod calendar;
 mod commands;
+mod compare_command;
 mod comparison;
 mod compose;
 mod figures;

@@ -10,7 +10,7 @@ use crate::pure::diary::{Morning, long_wake_nights, mention_sleep_help};
 use crate::pure::night::{ADULT_MINIMUM_S, SleepNeed};
 use crate::pure::review::regularity::{NightSleep, SHOWN_FROM_NIGHTS, lay_out, regularity};
 use crate::pure::review::shortfall::{Shortfall, shortfall};
-use crate::pure::review::timing::{Spread, social_jetlag_s, spread};
+use crate::pure::review::timing::{AlarmAndFree, Spread, TimedSleep, alarm_and_free, spread};
 use crate::pure::settings::day_key;
 
 /// Nights of each kind that a difference between days with an alarm and free days rests on at least
@@ -36,9 +36,9 @@ pub struct NightsSummary {
     pub regularity: Option<f64>,
     /// Where the middle of the sleep lies; from seven nights on.
     pub midpoints: Option<Spread>,
-    /// Seconds by which free days lie later than days with an alarm; `None` until it is said which
-    /// mornings have an alarm, and with too few of either.
-    pub social_jetlag_s: Option<f64>,
+    /// Days with an alarm against free days; `None` until it is said which mornings have an alarm, and
+    /// with too few of either.
+    pub alarm_and_free: Option<AlarmAndFree>,
     /// Nights with a known middle.
     pub midpoint_nights: usize,
 }
@@ -80,25 +80,28 @@ pub(super) fn summary(records: &Records<'_>, span: Span) -> NightsSummary {
         shortfall: shortfall(&asleep, need_s),
         regularity: index(records, &mornings),
         midpoints: if enough { spread(&seconds) } else { None },
-        social_jetlag_s: jetlag(records, &middles),
+        alarm_and_free: alarm_days_and_free(records, &middles),
         midpoint_nights: middles.len(),
     }
 }
 
-/// The middle of one night's sleep: on which morning, and seconds after midnight on its clock.
+/// One night's sleep: on which morning it ended, its middle in seconds after midnight on its clock, and
+/// its length.
 struct Middle {
     morning: u8,
     second: f64,
+    length_s: f64,
 }
 
 fn middles(records: &Records<'_>, mornings: &[&Morning]) -> Vec<Middle> {
     let middle = |morning: &&Morning| {
-        let at = morning.times.measures().midpoint?;
-        let local = records.zone(&morning.zone).local(at).time();
+        let measures = morning.times.measures();
+        let local = records.zone(&morning.zone).local(measures.midpoint?).time();
         Some(Middle {
             morning: day_key(morning.date().weekday()),
             second: f64::from(local.num_seconds_from_midnight())
                 + f64::from(local.nanosecond()) / 1e9,
+            length_s: measures.sleep_period_s? as f64,
         })
     };
     mornings.iter().filter_map(middle).collect()
@@ -122,16 +125,20 @@ fn index(records: &Records<'_>, mornings: &[&Morning]) -> Option<f64> {
     regularity(&lay_out(&nights)).map(|found| found.index)
 }
 
-fn jetlag(records: &Records<'_>, middles: &[Middle]) -> Option<f64> {
+fn alarm_days_and_free(records: &Records<'_>, middles: &[Middle]) -> Option<AlarmAndFree> {
     let alarm_days: &BTreeSet<u8> = records.plan.settings.nights.alarm_days.as_ref()?;
-    let (alarm, free): (Vec<&Middle>, Vec<&Middle>) = middles
+    let sleeps: Vec<TimedSleep> = middles
         .iter()
-        .partition(|middle| alarm_days.contains(&middle.morning));
-    let mean = |of: &[&Middle]| {
-        let seconds: Vec<f64> = of.iter().map(|middle| middle.second).collect();
-        (of.len() >= LEAST_OF_EACH).then(|| spread(&seconds).map(|spread| spread.mean_s))?
-    };
-    Some(social_jetlag_s(mean(&alarm)?, mean(&free)?))
+        .map(|middle| TimedSleep {
+            midpoint_s: middle.second,
+            length_s: middle.length_s,
+            alarm_day: alarm_days.contains(&middle.morning),
+        })
+        .collect();
+    let count = u32::try_from(alarm_days.len()).unwrap_or(7);
+    alarm_and_free(&sleeps, count).filter(|found| {
+        found.alarm_nights >= LEAST_OF_EACH && found.free_nights >= LEAST_OF_EACH
+    })
 }
 
 /// What is to be said about long times awake: professional help where three of the last four weeks had

@@ -80,7 +80,8 @@ fn timing(sleep: &NightsSummary) -> Option<String> {
         whole(sd_s.unwrap_or(0.0) / 60.0),
         counted(sleep.midpoint_nights, "night"),
     );
-    if let Some(later) = sleep.social_jetlag_s {
+    if let Some(found) = sleep.alarm_and_free {
+        let later = found.social_jetlag_s;
         let free = match whole(later / 60.0) {
             0 => "at the same time on free days as on days with an alarm".to_owned(),
             minutes => format!(
