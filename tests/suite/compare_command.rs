@@ -153,7 +153,10 @@ fn each_evening_is_as_drawn() {
             let expected = format!("{night}T{:02}:{:02}:00+00:00", start / 60, start % 60);
             assert_eq!(evening["starts_at"], expected.as_str());
         } else {
-            assert_eq!((&routine["id"], &routine["seconds"]), (&Value::from("none"), &Value::from(0)));
+            assert_eq!(
+                (&routine["id"], &routine["seconds"]),
+                (&Value::from("none"), &Value::from(0))
+            );
             let follow = home.run(&format!("{night}T22:00"), &["follow", "--plain"]);
             assert_eq!(follow.code, 1);
             assert!(follow.err.contains("drawn by lot"), "{}", follow.err);
@@ -234,13 +237,29 @@ fn looking_early_needs_a_word_and_says_what_it_costs() {
     }
     let refused = home.run("2026-01-12T12:00", &["compare", "result"]);
     assert_eq!(refused.code, 1);
-    assert!(refused.err.contains("3 of 6 pairs are recorded"), "{}", refused.err);
-    assert!(refused.err.contains("14 in 100 instead of 5"), "{}", refused.err);
+    assert!(
+        refused.err.contains("3 of 6 pairs are recorded"),
+        "{}",
+        refused.err
+    );
+    assert!(
+        refused.err.contains("14 in 100 instead of 5"),
+        "{}",
+        refused.err
+    );
     assert!(refused.out.is_empty());
     let early = home.json("2026-01-12T12:00", &["compare", "result", "--early"]);
     assert_eq!(early["finished"], false);
-    assert!(early["peeking"].as_str().is_some_and(|text| text.contains("14 in 100")));
-    assert_eq!(early["pairs"].as_array().map(Vec::len), Some(3), "the order to come stays secret");
+    assert!(
+        early["peeking"]
+            .as_str()
+            .is_some_and(|text| text.contains("14 in 100"))
+    );
+    assert_eq!(
+        early["pairs"].as_array().map(Vec::len),
+        Some(3),
+        "the order to come stays secret"
+    );
     assert_eq!(early["pairs_dropped"], 0);
     // 2 of 8 arrangements: the least three pairs can give.
     assert_eq!(early["p"], 0.25);
@@ -257,7 +276,10 @@ fn a_missing_night_drops_its_pair_and_is_counted() {
         }
     }
     let result = home.json("2026-01-18T12:00", &["compare", "result"]);
-    assert_eq!((&result["pairs_complete"], &result["pairs_dropped"]), (&Value::from(5), &Value::from(1)));
+    assert_eq!(
+        (&result["pairs_complete"], &result["pairs_dropped"]),
+        (&Value::from(5), &Value::from(1))
+    );
     assert_eq!(result["p"], 0.0625);
     let said = result["sentences"].to_string();
     assert!(said.contains("1 pair was left out"), "{said}");
@@ -270,7 +292,10 @@ fn a_stopped_comparison_leaves_the_evenings_alone() {
     home.json("2026-01-06T12:00", &["compare", "stop"]);
     for night in ["2026-01-06", "2026-01-07"] {
         let evening = home.json(&format!("{night}T18:00"), &["tonight"]);
-        assert!(!evening["notes"].to_string().contains("by lot"), "{evening}");
+        assert!(
+            !evening["notes"].to_string().contains("by lot"),
+            "{evening}"
+        );
         assert_ne!(evening["routine"]["seconds"], 0);
     }
     let again = home.run("2026-01-06T12:00", &["compare", "stop"]);

@@ -136,9 +136,8 @@ fn alarm_days_and_free(records: &Records<'_>, middles: &[Middle]) -> Option<Alar
         })
         .collect();
     let count = u32::try_from(alarm_days.len()).unwrap_or(7);
-    alarm_and_free(&sleeps, count).filter(|found| {
-        found.alarm_nights >= LEAST_OF_EACH && found.free_nights >= LEAST_OF_EACH
-    })
+    alarm_and_free(&sleeps, count)
+        .filter(|found| found.alarm_nights >= LEAST_OF_EACH && found.free_nights >= LEAST_OF_EACH)
 }
 
 /// What is to be said about long times awake: professional help where three of the last four weeks had
