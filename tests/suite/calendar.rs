@@ -10,7 +10,7 @@ use chrono::{DateTime, Duration, NaiveDate, Utc};
 use evenfall::pure::civil::{Night, Zone};
 use evenfall::pure::complaint::Complaint;
 use evenfall::pure::exchange::calendar::{
-    Earlier, NightEvent, Occurrence, Reading, Source, Span, WindDown, read, write_nights,
+    Earlier, NightEvent, Occurrence, Reading, Source, Span, When, WindDown, read, write_nights,
 };
 use serde_json::Value;
 
@@ -447,4 +447,37 @@ fn exported_nights_come_back_the_same_through_khal() {
         listed,
         ["night-2026-10-20@Europe.Oslo 2026-10-20T20:04:00Z 2026-10-20T21:00:00Z"]
     );
+}
+
+#[test]
+fn rules_give_the_dates_of_an_independent_program() {
+    // python-dateutil 2.9.0, see tests/data/rules/make.py.
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/rules/rules.json");
+    let rules: Vec<Value> = serde_json::from_slice(&fs::read(path).expect("rules.json")).expect("JSON");
+    assert_eq!(rules.len(), 240);
+    let home = Zone::utc();
+    let span = Span {
+        from: date("2026-01-01"),
+        until: date("2029-01-01"),
+        home: &home,
+    };
+    for case in &rules {
+        let (start, rule) = (case["start"].as_str().expect("start"), case["rule"].as_str().expect("rule"));
+        let text = format!(
+            "BEGIN:VCALENDAR\nBEGIN:VEVENT\nUID:a\nDTSTART:{start}\nRRULE:{rule}\nEND:VEVENT\nEND:VCALENDAR\n"
+        );
+        let source = Source { file: rule, octets: text.as_bytes() };
+        let reading = read(&source, &span, &Zone::embedded).unwrap_or_else(|c| panic!("{rule}: {c:?}"));
+        let got: Vec<String> = reading.occurrences.iter().map(|o| match o.start {
+            When::At(at) => at.format("%Y-%m-%dT%H:%M").to_string(),
+            When::Date(date) => date.to_string(),
+        }).collect();
+        let listed = |field: &str| -> Vec<&str> {
+            case[field].as_array().expect("dates").iter().filter_map(Value::as_str).collect()
+        };
+        assert_eq!(got.len() as u64, case["count"].as_u64().expect("count"), "{start} {rule}");
+        let (first, last) = (listed("first"), listed("last"));
+        assert_eq!(got[..first.len()], first, "{start} {rule}");
+        assert_eq!(got[got.len() - last.len()..], last, "{start} {rule}");
+    }
 }

@@ -4,7 +4,7 @@
 //! a zone: its own tables of zones can be older than the machine's, and what a wall time means is decided
 //! by [`Zone`](crate::pure::civil::Zone) alone. The end of a rule (UNTIL) is compared by the caller.
 
-use chrono::{NaiveDateTime, TimeZone};
+use chrono::{Duration, NaiveDateTime, NaiveTime, TimeZone};
 use rrule::{RRule, Tz, Unvalidated};
 
 use super::Limits;
@@ -108,6 +108,7 @@ impl Rule {
     ) -> Result<Vec<NaiveDateTime>, Refused> {
         self.check_size(limits)?;
         budget.spend(1)?;
+        let end = self.last_wall().map_or(end, |last| last.min(end));
         let as_utc = |wall: NaiveDateTime| Tz::UTC.from_utc_datetime(&wall);
         let set = self
             .rule
@@ -156,6 +157,15 @@ impl Rule {
             budget.spend(VAIN_STEPS)?;
         }
         Ok(walls)
+    }
+
+    /// A wall time after which the rule certainly is over, whatever zone it is in.
+    fn last_wall(&self) -> Option<NaiveDateTime> {
+        let until = match self.until? {
+            Written::Date(date) => date.and_time(NaiveTime::MIN),
+            Written::Local(wall) | Written::Utc(wall) => wall,
+        };
+        until.checked_add_signed(Duration::days(2))
     }
 
     /// One step of the iterator makes a whole period's worth of times at once, so that is bounded first.
