@@ -453,7 +453,8 @@ fn exported_nights_come_back_the_same_through_khal() {
 fn rules_give_the_dates_of_an_independent_program() {
     // python-dateutil 2.9.0, see tests/data/rules/make.py.
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/rules/rules.json");
-    let rules: Vec<Value> = serde_json::from_slice(&fs::read(path).expect("rules.json")).expect("JSON");
+    let rules: Vec<Value> =
+        serde_json::from_slice(&fs::read(path).expect("rules.json")).expect("JSON");
     assert_eq!(rules.len(), 240);
     let home = Zone::utc();
     let span = Span {
@@ -462,20 +463,40 @@ fn rules_give_the_dates_of_an_independent_program() {
         home: &home,
     };
     for case in &rules {
-        let (start, rule) = (case["start"].as_str().expect("start"), case["rule"].as_str().expect("rule"));
+        let (start, rule) = (
+            case["start"].as_str().expect("start"),
+            case["rule"].as_str().expect("rule"),
+        );
         let text = format!(
             "BEGIN:VCALENDAR\nBEGIN:VEVENT\nUID:a\nDTSTART:{start}\nRRULE:{rule}\nEND:VEVENT\nEND:VCALENDAR\n"
         );
-        let source = Source { file: rule, octets: text.as_bytes() };
-        let reading = read(&source, &span, &Zone::embedded).unwrap_or_else(|c| panic!("{rule}: {c:?}"));
-        let got: Vec<String> = reading.occurrences.iter().map(|o| match o.start {
-            When::At(at) => at.format("%Y-%m-%dT%H:%M").to_string(),
-            When::Date(date) => date.to_string(),
-        }).collect();
-        let listed = |field: &str| -> Vec<&str> {
-            case[field].as_array().expect("dates").iter().filter_map(Value::as_str).collect()
+        let source = Source {
+            file: rule,
+            octets: text.as_bytes(),
         };
-        assert_eq!(got.len() as u64, case["count"].as_u64().expect("count"), "{start} {rule}");
+        let reading =
+            read(&source, &span, &Zone::embedded).unwrap_or_else(|c| panic!("{rule}: {c:?}"));
+        let got: Vec<String> = reading
+            .occurrences
+            .iter()
+            .map(|o| match o.start {
+                When::At(at) => at.format("%Y-%m-%dT%H:%M").to_string(),
+                When::Date(date) => date.to_string(),
+            })
+            .collect();
+        let listed = |field: &str| -> Vec<&str> {
+            case[field]
+                .as_array()
+                .expect("dates")
+                .iter()
+                .filter_map(Value::as_str)
+                .collect()
+        };
+        assert_eq!(
+            got.len() as u64,
+            case["count"].as_u64().expect("count"),
+            "{start} {rule}"
+        );
         let (first, last) = (listed("first"), listed("last"));
         assert_eq!(got[..first.len()], first, "{start} {rule}");
         assert_eq!(got[got.len() - last.len()..], last, "{start} {rule}");

@@ -15,6 +15,7 @@ mod regularity;
 mod routines;
 mod science;
 mod service;
+mod sleep_schema;
 mod soccermon;
 mod sound;
 #[allow(dead_code)] // part of it serves the benchmarks only

@@ -2,3 +2,4 @@
 
 pub mod calendar;
 pub mod csv;
+pub mod sleep_schema;
