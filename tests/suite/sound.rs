@@ -1,6 +1,7 @@
 //! The sound track: levels, times and shapes, measured on the written files.
 
 mod detector;
+mod playing;
 mod shown;
 
 use std::path::Path;
@@ -9,7 +10,7 @@ use std::sync::LazyLock;
 use ebur128::{Channel, EbuR128, Mode};
 use evenfall::pure::routine::library::{Library, Limits};
 use evenfall::pure::routine::{Cue, CueKind, Timeline};
-use evenfall::shell::guide::sound::{Player, TrackError, Voice, write_track};
+use evenfall::shell::guide::sound::{TrackError, Voice, write_track};
 
 use detector::{onsets, pitch_course, rms};
 
@@ -446,35 +447,6 @@ fn speech_stands_in_for_the_bell_where_a_synthesiser_is_installed() {
     let again = folder.path().join("again.wav");
     write_track(&long, &again, Voice::Spoken).expect("track");
     assert_eq!(samples, read_wav(&again));
-}
-
-#[test]
-fn without_a_player_there_is_silence_and_with_one_it_gets_the_track() {
-    let folder = tempfile::tempdir().expect("folder");
-    assert_eq!(Player::find_in(folder.path().as_os_str()), None);
-    let copy = folder.path().join("heard.wav");
-    shown::program(
-        &folder.path().join("paplay"),
-        &format!("cp \"$1\" {:?}\nsleep 30\n", copy),
-    );
-    let player = Player::find_in(folder.path().as_os_str()).expect("player");
-    let evening = evening();
-    let mut playing = player.play(&evening, 10_500).expect("playing");
-    shown::eventually("the player to be given the track", || {
-        std::fs::metadata(&copy).is_ok_and(|m| m.len() == 44 + (evening.total_ms - 10_500) * 96)
-    });
-    assert!(playing.sounding() && !playing.failed());
-    drop(playing);
-    assert_eq!(read_wav(&copy), evening_samples()[10_500 * 48..]);
-}
-
-#[test]
-fn a_player_that_gives_up_is_noticed() {
-    let folder = tempfile::tempdir().expect("folder");
-    shown::program(&folder.path().join("aplay"), "exit 1\n");
-    let player = Player::find_in(folder.path().as_os_str()).expect("player");
-    let mut playing = player.play(&evening(), 0).expect("playing");
-    shown::eventually("the player to fail", || playing.failed());
 }
 
 #[test]

@@ -5,14 +5,15 @@
 //! remind from.
 //!
 //! The steps of reading, one file each: `line` (octets to content lines), `component` (BEGIN and END),
-//! `value`, `zone` (the machine's rules first, else the file's own), `event`, `rule` (repetition, on wall
-//! time alone) and `occurrence`.
+//! `value`, `zone` (the machine's rules first, else the file's own), `reading` (to an `event`), `rule`
+//! (repetition, on wall time alone) and `occurrence`.
 
 mod component;
 mod event;
 mod faults;
 mod line;
 mod occurrence;
+mod reading;
 mod rule;
 mod tzif;
 mod value;
@@ -28,9 +29,9 @@ pub use write::{Earlier, NightEvent, WindDown, write_nights};
 use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
 
 use self::component::{Builder, Component};
-use self::event::Reading as EventReading;
 use self::faults::{Faults, Place};
 use self::line::Unfolded;
+use self::reading::Reading as EventReading;
 use self::rule::Budget;
 use self::zone::Zones;
 use crate::pure::civil::Zone;

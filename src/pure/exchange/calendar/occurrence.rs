@@ -6,8 +6,9 @@ use std::sync::Arc;
 use chrono::{Duration, NaiveDate, NaiveTime};
 use serde_json::{Value, json};
 
-use super::event::{Event, Key, Reading, Start, Words};
+use super::event::{Event, Key, Start, Words};
 use super::faults::shown;
+use super::reading::Reading;
 use super::value::{Length, Written};
 use super::{Limits, Span};
 use crate::pure::civil::{Instant, Zone};

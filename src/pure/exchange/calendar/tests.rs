@@ -337,32 +337,6 @@ fn every_limit_is_named_when_it_is_reached() {
 }
 
 #[test]
-fn rules_that_could_eat_time_or_memory_end_soon() {
-    let begun = std::time::Instant::now();
-    let never = "DTSTART:20260105T170000Z RRULE:FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30";
-    assert_eq!(starts(&event(never)).len(), 1);
-    let seconds: Vec<String> = (0..60).map(|s| s.to_string()).collect();
-    let seconds = seconds.join(",");
-    let bomb = format!(
-        "DTSTART:20260105T170000Z \
-         RRULE:FREQ=YEARLY;BYDAY=MO,TU,WE,TH,FR,SA,SU;BYMINUTE={seconds};BYSECOND={seconds}"
-    );
-    assert!(refusals(&event(&bomb)).contains("over the limit"));
-    let hourly = "DTSTART:19000101T170000Z RRULE:FREQ=HOURLY";
-    assert!(refusals(&event(hourly)).contains("before the span"));
-    let many: String = (0..5_000)
-        .map(|i| format!("BEGIN:VEVENT UID:{i} DTSTART:20250105 RRULE:FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30 END:VEVENT "))
-        .collect();
-    assert!(refusals(&calendar(&many)).contains("too much work"));
-    // The promise is 2 s for each in an optimised build; all four together in any build:
-    assert!(
-        begun.elapsed().as_secs_f64() < 15.0,
-        "{:?}",
-        begun.elapsed()
-    );
-}
-
-#[test]
 fn machine_output_has_offsets_and_dates() {
     let text = calendar(
         "BEGIN:VEVENT UID:a DTSTART:20260705T170000Z STATUS:cancelled END:VEVENT \

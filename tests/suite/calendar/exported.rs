@@ -1,0 +1,284 @@
+//! Nights written as a calendar and read back: by our own reader and by two other programs.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use chrono::{DateTime, Duration, Utc};
+use evenfall::pure::civil::{Night, Zone};
+use evenfall::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
+
+use super::{autumn, date, row};
+
+/// Nights in several zones around their clock changes, and what has to be read back: UID, start, end and
+/// the instants of the alarms.
+fn nights() -> (Vec<NightEvent>, Vec<String>) {
+    let mut events = Vec::new();
+    let mut expected = Vec::new();
+    let cases = [
+        ("Europe/Oslo", "2026-10-20", 10, "22:30"),
+        // The wind-down of the night of 24 October starts in the second passing of the repeated hour.
+        ("Europe/Berlin", "2026-10-22", 4, "03:10"),
+        ("America/New_York", "2026-10-29", 6, "23:45"),
+        ("Pacific/Chatham", "2026-09-23", 6, "21:50"),
+        ("Asia/Kathmandu", "2026-11-10", 2, "00:20"),
+        ("Australia/Lord_Howe", "2026-10-01", 5, "01:50"),
+        ("UTC", "2026-11-20", 1, "22:00"),
+    ];
+    for (name, first, count, clock) in cases {
+        let zone = Zone::embedded(name).expect("zone");
+        for days in 0..count {
+            let night = Night(date(first) + Duration::days(days));
+            let lights_out = zone
+                .resolve(night.wall(clock.parse().expect("clock")))
+                .earlier();
+            let wind_down = WindDown {
+                prompt_at: lights_out - Duration::minutes(31),
+                starts_at: lights_out - Duration::minutes(26),
+            };
+            let utc = |at: DateTime<Utc>| at.format("%Y-%m-%dT%H:%M:%SZ");
+            expected.push(format!(
+                "night-{night}@{} {} {} {},{}",
+                owner(name),
+                utc(wind_down.starts_at),
+                utc(lights_out),
+                utc(wind_down.prompt_at),
+                utc(lights_out)
+            ));
+            let zone = zone.clone();
+            events.push((
+                name,
+                NightEvent {
+                    night,
+                    wind_down: Some(wind_down),
+                    lights_out,
+                    zone,
+                },
+            ));
+        }
+    }
+    expected.sort();
+    (
+        events.into_iter().map(|(_, event)| event).collect(),
+        expected,
+    )
+}
+
+fn owner(zone: &str) -> String {
+    zone.replace('/', ".")
+}
+
+/// The exported files, one a zone, as one owner has one zone at a time.
+fn exports(events: &[NightEvent]) -> Vec<String> {
+    let now = "2026-09-01T08:00:00Z".parse().expect("instant");
+    let zones: BTreeSet<&str> = events.iter().map(|event| event.zone.name()).collect();
+    let of = |zone: &str| -> String {
+        let own: Vec<NightEvent> = events
+            .iter()
+            .filter(|event| event.zone.name() == zone)
+            .cloned()
+            .collect();
+        write_nights(&own, &owner(zone), &Earlier::default(), now)
+    };
+    zones.into_iter().map(of).collect()
+}
+
+#[test]
+fn exported_nights_are_lawful_lines() {
+    let (events, _) = nights();
+    for text in exports(&events) {
+        assert!(text.ends_with("END:VCALENDAR\r\n"));
+        assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+        assert!(text.split("\r\n").all(|line| line.len() <= 75));
+        assert!(
+            !text.contains("METHOD"),
+            "a METHOD would demand an ORGANIZER (RFC 5546)"
+        );
+    }
+}
+
+#[test]
+fn exported_nights_come_back_the_same_through_our_own_reader() {
+    let (events, expected) = nights();
+    let mut got = Vec::new();
+    for text in exports(&events) {
+        // Once by the name of the zone, once with the name unknown, so that the file's own definition of it
+        // is all there is.
+        let renamed = text
+            .replace("TZID=", "TZID=Own/")
+            .replace("TZID:", "TZID:Own/");
+        let readings =
+            [&text, &renamed].map(|text| autumn("nights.ics", text.as_bytes()).expect("readable"));
+        let rows = readings
+            .clone()
+            .map(|reading| reading.occurrences.iter().map(row).collect::<Vec<_>>());
+        assert_eq!(rows[0], rows[1]);
+        got.extend(
+            rows[0]
+                .iter()
+                .map(|(uid, _, start, end, _)| format!("{uid} {start} {end}")),
+        );
+    }
+    got.sort();
+    let expected: Vec<&str> = expected
+        .iter()
+        .map(|line| line.rsplit_once(' ').expect("alarms").0)
+        .collect();
+    assert_eq!(got, expected);
+}
+
+/// Says loudly that a test could not be made.
+fn not_tested(what: &str, how: &str) {
+    eprintln!("NOT TESTED: {what}. {how}, or run tests/run, which does it.");
+}
+
+#[test]
+fn exported_nights_come_back_the_same_through_icalendar() {
+    let python = std::env::var("EVENFALL_TEST_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let probe = Command::new(&python)
+        .args(["-c", "import icalendar, recurring_ical_events"])
+        .output();
+    if !probe.is_ok_and(|probe| probe.status.success()) {
+        not_tested(
+            "the export, by Python's icalendar",
+            "Install icalendar and recurring-ical-events",
+        );
+        return;
+    }
+    let (events, expected) = nights();
+    let folder = tempfile::tempdir().expect("folder");
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/suite/calendar/read_back.py");
+    let mut got = Vec::new();
+    for text in exports(&events) {
+        let file = folder.path().join("nights.ics");
+        fs::write(&file, text).expect("file");
+        let mut command = Command::new(&python);
+        let output = command
+            .arg(&script)
+            .arg(&file)
+            .args(["2026-09-01", "2026-12-01"])
+            .output()
+            .expect("python");
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        got.extend(
+            String::from_utf8(output.stdout)
+                .expect("text")
+                .lines()
+                .map(str::to_owned),
+        );
+    }
+    got.sort();
+    assert_eq!(got, expected);
+}
+
+#[test]
+fn exported_nights_come_back_the_same_through_khal() {
+    if !Command::new("khal")
+        .arg("--version")
+        .output()
+        .is_ok_and(|probe| probe.status.success())
+    {
+        not_tested("the export, by khal", "Install khal");
+        return;
+    }
+    let (events, expected) = nights();
+    let folder = tempfile::tempdir().expect("folder");
+    let home = folder.path();
+    fs::create_dir(home.join("calendar")).expect("folder");
+    let settings = format!(
+        "[calendars]\n[[nights]]\npath = {0}/calendar\n[sqlite]\npath = {0}/khal.db\n[locale]\n\
+         local_timezone = UTC\ndefault_timezone = UTC\ntimeformat = %H:%M:%S\ndateformat = %Y-%m-%d\n\
+         longdateformat = %Y-%m-%d\ndatetimeformat = %Y-%m-%dT%H:%M:%SZ\nlongdatetimeformat = %Y-%m-%dT%H:%M:%SZ\n",
+        home.display()
+    );
+    fs::write(home.join("settings"), settings).expect("settings");
+    let khal = |arguments: &[&str]| {
+        let mut command = Command::new("khal");
+        let output = command
+            .arg("-c")
+            .arg(home.join("settings"))
+            .args(arguments)
+            .env("HOME", home)
+            .output();
+        let output = output.expect("khal");
+        assert!(
+            output.status.success(),
+            "{arguments:?}: {}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let file = home.join("nights.ics");
+    let path = file.to_str().expect("path");
+    for text in exports(&events) {
+        fs::write(&file, text).expect("file");
+        khal(&["import", "--batch", "-a", "nights", path]);
+    }
+    let format = "{uid} {start-long-full} {end-long-full}";
+    let listed = khal(&[
+        "list",
+        "--once",
+        "--day-format",
+        "",
+        "--format",
+        format,
+        "2026-09-01",
+        "100d",
+    ]);
+    let mut got: Vec<&str> = listed
+        .lines()
+        .filter(|line| !line.trim().is_empty())
+        .collect();
+    got.sort();
+    let expected: Vec<&str> = expected
+        .iter()
+        .map(|line| line.rsplit_once(' ').expect("alarms").0)
+        .collect();
+    assert_eq!(got, expected);
+
+    // A night that has moved replaces the one imported before.
+    let mut oslo: Vec<NightEvent> = events
+        .into_iter()
+        .filter(|event| event.zone.name() == "Europe/Oslo")
+        .collect();
+    oslo.truncate(1);
+    let [first, second] = [0, 30].map(|minutes| {
+        let mut night = oslo[0].clone();
+        night.lights_out += Duration::minutes(minutes);
+        let earlier = fs::read(&file)
+            .map(|octets| Earlier::read(&octets))
+            .unwrap_or_default();
+        let now = "2026-09-02T08:00:00Z".parse().expect("instant");
+        let text = write_nights(&[night], &owner("Europe/Oslo"), &earlier, now);
+        fs::write(&file, &text).expect("file");
+        khal(&["import", "--batch", "-a", "nights", path]);
+        text
+    });
+    assert!(
+        first.contains("SEQUENCE:0") && second.contains("SEQUENCE:1"),
+        "{first}{second}"
+    );
+    let listed = khal(&[
+        "list",
+        "--once",
+        "--day-format",
+        "",
+        "--format",
+        format,
+        "2026-10-20",
+        "1d",
+    ]);
+    let listed: Vec<&str> = listed
+        .lines()
+        .filter(|line| !line.trim().is_empty())
+        .collect();
+    assert_eq!(
+        listed,
+        ["night-2026-10-20@Europe.Oslo 2026-10-20T20:04:00Z 2026-10-20T21:00:00Z"]
+    );
+}
