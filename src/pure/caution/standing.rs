@@ -120,6 +120,49 @@ impl Report {
         })
     }
 
+    /// How urgent it is on a day.
+    pub fn level(&self, today: NaiveDate) -> Level {
+        match self.what {
+            What::Pain(pain) => pain.urgency(today),
+            What::Sign { sign, .. } => sign.level(),
+        }
+    }
+
+    /// Which sign of the list it is on a day, if it is one.
+    pub fn sign(&self, today: NaiveDate) -> Option<Sign> {
+        match self.what {
+            What::Pain(pain) => pain.sign(today),
+            What::Sign { sign, .. } => Some(sign),
+        }
+    }
+
+    /// What is said about it, usual soreness and no pain included.
+    pub fn text(&self, today: NaiveDate, emergency_number: Option<&str>) -> String {
+        match self.what {
+            What::Pain(pain) if pain.level == 0 => {
+                format!("You recorded no pain ({}). {CANNOT_JUDGE}", pain.site.words())
+            }
+            What::Pain(pain) => pain.text(today, emergency_number),
+            What::Sign { sign, site } => {
+                let place = site.map(Site::words);
+                sign.text(emergency_number, place.as_deref())
+            }
+        }
+    }
+
+    /// Whether it says anew what an older one said: the same place and kind, or that nothing hurts there
+    /// any more. What needed care the same day stays open until the person closes it by name, unless the
+    /// new report is as urgent.
+    pub fn renews(&self, old: &Self, today: NaiveDate) -> bool {
+        let (What::Pain(new_pain), What::Pain(old_pain)) = (self.what, old.what) else {
+            return false;
+        };
+        let same = new_pain.site == old_pain.site
+            && (new_pain.kind == old_pain.kind || new_pain.level == 0);
+        let before = old.level(today);
+        same && (before.suggest_training() || self.level(today) >= before)
+    }
+
     /// Regions that hurt, other than by usual soreness.
     fn painful(&self, today: NaiveDate) -> impl Iterator<Item = Region> {
         let site = match self.what {

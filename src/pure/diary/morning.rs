@@ -54,6 +54,26 @@ impl Item {
         }
     }
 
+    /// The question alone.
+    pub fn asks(self) -> &'static str {
+        match self {
+            Self::SleepQuality => "How was your sleep?",
+            Self::Freshness => "How fresh are you?",
+            Self::Soreness => "Are your muscles sore?",
+            Self::Mood => "How is your mood?",
+        }
+    }
+
+    /// What 1 and 5 stand for.
+    pub fn ends(self) -> (&'static str, &'static str) {
+        match self {
+            Self::SleepQuality => ("far worse than usual", "far better"),
+            Self::Freshness => ("worn out", "full of energy"),
+            Self::Soreness => ("it hinders everyday movement", "not at all"),
+            Self::Mood => ("very low", "very good"),
+        }
+    }
+
     /// The question, with what 1 and 5 stand for.
     pub fn question(self) -> &'static str {
         match self {
@@ -243,6 +263,15 @@ mod tests {
         assert!(parse_sore_in("calves=4").is_err());
         assert!(parse_sore_in("calves=0").is_err());
         assert_eq!(parse_sore_in(""), Ok(BTreeMap::new()));
+    }
+
+    #[test]
+    fn a_question_is_what_it_asks_and_its_ends() {
+        for item in Item::ALL {
+            let (low, high) = item.ends();
+            let whole = format!("{} 1 {low}, 5 {high}", item.asks());
+            assert_eq!(item.question(), whole);
+        }
     }
 
     #[test]

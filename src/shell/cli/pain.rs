@@ -13,6 +13,7 @@ use crate::pure::civil::{Instant, Zone};
 use crate::pure::complaint::{nearest, one_of};
 use crate::shell::day;
 use crate::shell::failure::Failure;
+use crate::shell::pain;
 use crate::shell::store::{PainRow, Store};
 
 /// What is reported, or closed.
@@ -162,7 +163,7 @@ impl Turn<'_> {
         let kind = arguments.kind.unwrap_or(Kind::Other);
         let since = match arguments.since {
             Some(since) => since,
-            None => self.known_since(site, kind)?.unwrap_or(self.today),
+            None => pain::known_since(&self.store, site, kind)?.unwrap_or(self.today),
         };
         if since > self.today {
             return Err(Failure::wrong(format!(
@@ -183,78 +184,36 @@ impl Turn<'_> {
         }
     }
 
-    /// Since when the same is known already: saying again how it is does not make it new.
-    fn known_since(&self, site: Option<Site>, kind: Kind) -> Result<Option<NaiveDate>, Failure> {
-        let known = self.open_rows()?;
-        let mut since = known.iter().filter_map(|row| match row.report.what {
-            What::Pain(pain) if Some(pain.site) == site && pain.kind == kind => Some(pain.since),
-            _ => None,
-        });
-        Ok(since.next())
-    }
-
     /// Writes reports; each takes the place of what it says anew.
     fn record(&mut self, reports: &[What], note: &str) -> Result<Said, Failure> {
-        let mut kept: Vec<Report> = Vec::new();
-        for what in reports {
-            let report = Report {
-                what: *what,
-                on: self.today,
-            };
-            kept.push(report);
-            let rows = self.open_rows()?;
-            if rows.iter().any(|row| row.report.what == report.what) {
-                continue;
-            }
-            let mut renewed: Vec<PainRow> = rows
-                .into_iter()
-                .filter(|row| renews(&report, &row.report, self.today))
-                .collect();
-            let first = (!renewed.is_empty()).then(|| renewed.remove(0).id);
-            self.store
-                .add_pain(&report, note, first, self.now, &self.zone)?;
-            if !renewed.is_empty() {
-                self.store
-                    .close_pain(&renewed, self.today, self.now, &self.zone)?;
-            }
-        }
+        let kept = pain::record(
+            &mut self.store,
+            reports,
+            note,
+            self.today,
+            self.now,
+            &self.zone,
+        )?;
         self.context.tell_service();
         self.said(&kept)
     }
 
     fn open_rows(&self) -> Result<Vec<PainRow>, Failure> {
-        Ok(self
-            .store
-            .pain()?
-            .into_iter()
-            .filter(PainRow::is_open)
-            .collect())
+        pain::open(&self.store)
     }
 
     fn text_of(&self, report: &Report) -> String {
-        let number = self.emergency_number.as_deref();
-        match report.what {
-            What::Pain(pain) if pain.level == 0 => format!(
-                "You recorded no pain ({}). {}",
-                pain.site.words(),
-                crate::pure::caution::CANNOT_JUDGE
-            ),
-            What::Pain(pain) => pain.text(self.today, number),
-            What::Sign { sign, site } => {
-                let place = site.map(Site::words);
-                sign.text(number, place.as_deref())
-            }
-        }
+        report.text(self.today, self.emergency_number.as_deref())
     }
 
     /// The texts of new reports, most urgent first, and whether training may be suggested now.
     fn said(&self, reports: &[Report]) -> Result<Said, Failure> {
         let mut sorted = reports.to_vec();
-        sorted.sort_by_key(|report| std::cmp::Reverse(urgency(report, self.today)));
+        sorted.sort_by_key(|report| std::cmp::Reverse(report.level(self.today)));
         let worst = self
             .open_rows()?
             .iter()
-            .map(|row| urgency(&row.report, self.today))
+            .map(|row| row.report.level(self.today))
             .max()
             .unwrap_or(Level::CarryOn);
         let mut text = String::new();
@@ -270,8 +229,8 @@ impl Turn<'_> {
         Ok(Said {
             text,
             json: json!({
-                "level": first.map(|report| urgency(report, self.today).id()),
-                "sign": first.and_then(|report| sign_of(report, self.today)).map(Sign::id),
+                "level": first.map(|report| report.level(self.today).id()),
+                "sign": first.and_then(|report| report.sign(self.today)).map(Sign::id),
                 "text": first.map(|report| self.text_of(report)),
                 "recorded": sorted.iter().map(|report| self.report_json(report)).collect::<Vec<_>>(),
                 "suggest_training": worst.suggest_training(),
@@ -295,8 +254,8 @@ impl Turn<'_> {
             "pain_level": level,
             "kind": kind,
             "since": since,
-            "level": urgency(report, self.today).id(),
-            "sign": sign_of(report, self.today).map(Sign::id),
+            "level": report.level(self.today).id(),
+            "sign": report.sign(self.today).map(Sign::id),
             "text": self.text_of(report),
         })
     }
@@ -332,33 +291,6 @@ impl Turn<'_> {
             text,
             json: json!({ "reports": listed }),
         })
-    }
-}
-
-/// Whether a report says anew what an older one said: the same place and kind, or that nothing hurts
-/// there any more. What needed care the same day stays open until the person closes it by name, unless
-/// the new report is as urgent.
-fn renews(new: &Report, old: &Report, today: NaiveDate) -> bool {
-    let (What::Pain(new_pain), What::Pain(old_pain)) = (new.what, old.what) else {
-        return false;
-    };
-    let same =
-        new_pain.site == old_pain.site && (new_pain.kind == old_pain.kind || new_pain.level == 0);
-    let before = urgency(old, today);
-    same && (before.suggest_training() || urgency(new, today) >= before)
-}
-
-fn urgency(report: &Report, today: NaiveDate) -> Level {
-    match report.what {
-        What::Pain(pain) => pain.urgency(today),
-        What::Sign { sign, .. } => sign.level(),
-    }
-}
-
-fn sign_of(report: &Report, today: NaiveDate) -> Option<Sign> {
-    match report.what {
-        What::Pain(pain) => pain.sign(today),
-        What::Sign { sign, .. } => Some(sign),
     }
 }
 

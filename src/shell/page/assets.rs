@@ -29,6 +29,11 @@ pub const ALL: &[Asset] = &[
         text: include_str!("assets/follow.mjs"),
     },
     Asset {
+        path: "/morning.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/morning.mjs"),
+    },
+    Asset {
         path: "/pace.mjs",
         kind: SCRIPT,
         text: include_str!("assets/pace.mjs"),

@@ -9,10 +9,10 @@ use super::super::ask::{ask, yes};
 use super::flags;
 use super::{Turn, refused};
 use crate::pure::block::DayKind;
-use crate::pure::civil::Instant;
 use crate::pure::diary::{Answers, DiaryEntry, Item, Moment, Morning, Refusal, parse_sore_in};
 use crate::pure::region::Region;
 use crate::shell::failure::Failure;
+use crate::shell::morning::{Usual, usual};
 
 /// Answered with this, a question stays open.
 const OPEN: &str = "-";
@@ -60,35 +60,13 @@ impl Turn<'_> {
         self.keep(known.as_ref(), answered)
     }
 
-    /// What stands in the brackets: the record itself, else the plan and what was answered last.
-    fn defaults(&self, known: Option<&Morning>) -> Result<Defaults, Failure> {
-        let plan = self.plan.night(self.night);
-        let zone = self.zone();
-        let time = |at: Instant| {
-            let local = zone.local(at).time();
-            NaiveTime::from_hms_opt(local.hour(), local.minute(), 0).unwrap_or(local)
-        };
-        let (bedtime, wake) = (time(plan.bedtime.at), time(plan.wake.at));
-        let own = known.filter(|known| !known.estimated);
-        let last = match own {
-            Some(known) => Some(known.clone()),
-            None => self.store.last_answered_before(self.night)?,
-        };
-        let own_time = |at: fn(&Morning) -> Option<Instant>| own.and_then(at).map(time);
-        let minutes = last.map(|last| last.times).unwrap_or_default();
-        Ok(Defaults {
-            into_bed: own_time(|own| own.times.into_bed).unwrap_or(bedtime),
-            lights_out: own_time(|own| own.times.lights_out).unwrap_or(bedtime),
-            woke: own_time(|own| own.times.woke).unwrap_or(wake),
-            up: own_time(|own| own.times.up).unwrap_or(wake),
-            asleep_after: minutes.asleep_after_min.unwrap_or(15),
-            wakings: minutes.wakings.unwrap_or(0),
-            awake_for: minutes.awake_for_min.unwrap_or(10).max(1),
-        })
+    /// What stands in the brackets.
+    fn defaults(&self, known: Option<&Morning>) -> Result<Usual, Failure> {
+        usual(&self.plan, &self.store, self.night, known)
     }
 
     /// Asks for the times until they can be meant.
-    fn ask_times(&self, defaults: Defaults, known: Option<&Morning>) -> Result<Answers, Failure> {
+    fn ask_times(&self, defaults: Usual, known: Option<&Morning>) -> Result<Answers, Failure> {
         let mut long_confirmed = false;
         let mut entry = defaults.ask()?;
         loop {
@@ -135,17 +113,12 @@ impl Turn<'_> {
     }
 }
 
-struct Defaults {
-    into_bed: NaiveTime,
-    lights_out: NaiveTime,
-    woke: NaiveTime,
-    up: NaiveTime,
-    asleep_after: u32,
-    wakings: u32,
-    awake_for: u32,
+/// Asking on the terminal with what stands in brackets.
+trait Asks {
+    fn ask(&self) -> Result<DiaryEntry, Failure>;
 }
 
-impl Defaults {
+impl Asks for Usual {
     fn ask(&self) -> Result<DiaryEntry, Failure> {
         let shown = |time: NaiveTime| time.format("%H:%M").to_string();
         let time = |question: &str, default: NaiveTime| {

@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use super::super::Said;
-use super::{Turn, name_of, urgency};
+use super::{Turn, name_of};
 use crate::pure::caution::{CANNOT_JUDGE, Report, Sign, Site, What};
 use crate::pure::complaint::one_of;
 use crate::pure::region::Region;
@@ -43,7 +43,7 @@ impl Turn<'_> {
         self.context.tell_service();
         let urgent = closing
             .iter()
-            .any(|row| !urgency(&row.report, self.today).suggest_training());
+            .any(|row| !row.report.level(self.today).suggest_training());
         let names: Vec<String> = closing.iter().map(|row| name_of(&row.report)).collect();
         let mut text = format!("Closed: {}.\n", names.join(", "));
         if urgent {
@@ -58,7 +58,7 @@ impl Turn<'_> {
         }
         let suggest_training = left
             .iter()
-            .all(|row| urgency(&row.report, self.today).suggest_training());
+            .all(|row| row.report.level(self.today).suggest_training());
         Ok(Said {
             text,
             json: json!({

@@ -1,6 +1,8 @@
 //! One file a view: a function from values to HTML, and the handlers around it.
 
+mod body;
 mod follow;
+mod morning;
 mod tonight;
 
 use std::sync::Arc;
@@ -22,6 +24,8 @@ pub fn routes() -> Router<Arc<Site>> {
         .route("/tonight/swap", post(tonight::swap))
         .route("/tonight/usual", post(tonight::usual))
         .route("/tonight/done", post(tonight::done))
+        .route("/morning", get(morning::show).post(morning::record))
+        .route("/morning/usual", post(morning::as_usual))
         .route("/follow", get(follow::show))
         .route("/follow/begin", post(follow::begin))
         .route("/follow/at", post(follow::at))

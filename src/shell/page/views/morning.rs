@@ -1,0 +1,528 @@
+//! The morning: one screen for a night and how the person is after it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::Extension;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use chrono::{NaiveDate, NaiveTime};
+use maud::{Markup, html};
+use serde::Deserialize;
+
+use super::{body, form_token};
+use crate::pure::agenda::Plan;
+use crate::pure::block::DayKind;
+use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::diary::{Answers, DiaryEntry, Item, Moment, Morning, Ratings, Refusal};
+use crate::pure::region::Region;
+use crate::shell::failure::Failure;
+use crate::shell::morning::{Usual, usual};
+use crate::shell::page::View;
+use crate::shell::page::frame::Frame;
+use crate::shell::page::guard::Form;
+use crate::shell::page::reply::{self, Answer, Trouble};
+use crate::shell::page::site::{Files, Site};
+use crate::shell::store::Store;
+
+/// Longest remark, characters.
+const LONGEST_NOTE: usize = 2000;
+/// Nights looked back at for missing mornings.
+const LOOK_BACK: u64 = 7;
+/// How sore a place is.
+const DEGREES: [(&str, &str); 4] = [
+    ("0", "not sore"),
+    ("1", "a little"),
+    ("2", "clearly"),
+    ("3", "strongly"),
+];
+
+/// Which night is asked for.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    night: Option<NaiveDate>,
+}
+
+/// A night and what is known of it.
+struct Turn {
+    files: Files,
+    plan: Plan,
+    night: Night,
+    zone: Zone,
+    now: Instant,
+    known: Option<Morning>,
+    usual: Usual,
+    missing: Vec<Night>,
+    /// The session of the day before, where it is planned and nothing is recorded.
+    unrecorded: Option<String>,
+}
+
+impl Turn {
+    fn new(site: &Site, night: Option<Night>) -> Result<Self, Trouble> {
+        let now = site.now();
+        let files = site.files(now)?;
+        let plan = files.world.plan();
+        let last = plan.last_night(now);
+        let night = night.unwrap_or(last);
+        if night > last {
+            return Err(Trouble::form(format!(
+                "The night of {night} is still to come. Its morning can be recorded when it is over."
+            )));
+        }
+        let store = site.store();
+        let known = store.morning(night)?;
+        Ok(Self {
+            zone: plan.zone_of(night).clone(),
+            usual: usual(&plan, &store, night, known.as_ref())?,
+            missing: missing(&store, last)?,
+            unrecorded: unrecorded(&plan, &store, night)?,
+            files,
+            night,
+            now,
+            known,
+            plan,
+        })
+    }
+}
+
+fn missing(store: &Store, last: Night) -> Result<Vec<Night>, Failure> {
+    let first = last
+        .evening()
+        .checked_sub_days(chrono::Days::new(LOOK_BACK))
+        .map_or(last, Night);
+    let recorded = store.mornings(first, last)?;
+    // Before the first record of all nothing is missing.
+    let Some(begin) = recorded.first().map(|morning| morning.night) else {
+        return Ok(Vec::new());
+    };
+    let nights = begin.evening().iter_days().map(Night);
+    Ok(nights
+        .take_while(|night| *night <= last)
+        .filter(|night| !recorded.iter().any(|morning| morning.night == *night))
+        .collect())
+}
+
+fn unrecorded(plan: &Plan, store: &Store, night: Night) -> Result<Option<String>, Failure> {
+    let day = night.evening();
+    let planned = plan.block.day(day);
+    if planned.kind != DayKind::Training || !store.training(day, day)?.is_empty() {
+        return Ok(None);
+    }
+    let titles: Vec<&str> = planned
+        .sessions
+        .iter()
+        .map(|session| session.title.as_str())
+        .collect();
+    Ok(Some(titles.join(", ")))
+}
+
+/// What stands in the fields.
+#[derive(Clone, Debug, Default)]
+struct Values(BTreeMap<String, String>);
+
+impl Values {
+    fn get(&self, field: &str) -> &str {
+        self.0.get(field).map_or("", String::as_str)
+    }
+
+    fn set(&mut self, field: &str, value: impl ToString) {
+        self.0.insert(field.to_owned(), value.to_string());
+    }
+
+    /// As the form starts: the plan's times, or what is recorded.
+    fn of(turn: &Turn) -> Self {
+        let mut values = Self::default();
+        let time = |time: NaiveTime| time.format("%H:%M").to_string();
+        let usual = &turn.usual;
+        values.set("into_bed", time(usual.into_bed));
+        values.set("lights_out", time(usual.lights_out));
+        values.set("woke", time(usual.woke));
+        values.set("up", time(usual.up));
+        values.set("asleep_after", usual.asleep_after);
+        values.set("wakings", usual.wakings);
+        let awake = if usual.wakings == 0 {
+            0
+        } else {
+            usual.awake_for
+        };
+        values.set("awake_for", awake);
+        if let Some(known) = &turn.known {
+            for item in Item::ALL {
+                if let Some(rating) = known.ratings.get(item) {
+                    values.set(item.id(), rating);
+                }
+            }
+            for (region, degree) in &known.sore_in {
+                values.set(&sore_field(*region), degree);
+            }
+            if known.ill {
+                values.set("ill", "1");
+            }
+            values.set("note", &known.note);
+        }
+        values
+    }
+
+    /// As the person left them.
+    fn sent(form: &Form) -> Self {
+        let mut values = Self::default();
+        for field in FIELDS {
+            values.set(field, form.text(field).unwrap_or_default());
+        }
+        for (_, region) in Region::ALL {
+            let field = sore_field(region);
+            values.set(&field, form.text(&field).unwrap_or_default());
+        }
+        values
+    }
+}
+
+const FIELDS: [&str; 14] = [
+    "into_bed",
+    "lights_out",
+    "asleep_after",
+    "wakings",
+    "awake_for",
+    "woke",
+    "up",
+    "sleep_quality",
+    "freshness",
+    "soreness",
+    "mood",
+    "ill",
+    "note",
+    "long_night",
+];
+
+fn sore_field(region: Region) -> String {
+    format!("sore_{}", region.id())
+}
+
+/// Shows the form.
+pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> Answer {
+    let turn = Turn::new(&site, asked.night.map(Night))?;
+    let values = Values::of(&turn);
+    Ok(page(&site, &turn, &values, &[]))
+}
+
+fn page(site: &Site, turn: &Turn, values: &Values, refusals: &[String]) -> Response {
+    let content = content(site, turn, values, refusals);
+    let frame = Frame {
+        view: View::Morning,
+        title: "Morning",
+        complaints: &turn.files.complaints,
+        said: None,
+        scripts: &["/morning.mjs"],
+    };
+    reply::view(&frame, &content)
+}
+
+fn content(site: &Site, turn: &Turn, values: &Values, refusals: &[String]) -> Markup {
+    let night = turn.night;
+    html! {
+        h1 { "Morning after " (night.evening().format("%A %-d %B")) }
+        @if !refusals.is_empty() {
+            section.note role="alert" aria-labelledby="questions" {
+                h2 #questions { "Not recorded yet" }
+                ul { @for refusal in refusals { li { (refusal) } } }
+            }
+        }
+        @match &turn.known {
+            Some(known) if known.estimated => { p.quiet { "Recorded as usual. What you answer here takes its place." } }
+            Some(_) => { p.quiet { "Recorded. What you answer here corrects it; the earlier answer stays in the history." } }
+            None => {
+                form.usual method="post" action="/morning/usual" {
+                    (form_token(site))
+                    input type="hidden" name="night" value=(night);
+                    button type="submit" { "All as usual, with the planned times" }
+                }
+            }
+        }
+        form #morning method="post" action="/morning" {
+            (form_token(site))
+            input type="hidden" name="night" value=(night);
+            @for item in Item::ALL { (scale(item, values.get(item.id()))) }
+            (soreness(values))
+            label.check { input type="checkbox" name="ill" value="1" checked[values.get("ill") == "1"]; "Ill: fever, or unwell in the whole body" }
+            (times(values, refusals))
+            @if let Some(titles) = &turn.unrecorded {
+                label.check {
+                    input type="checkbox" name="rest" value="1";
+                    (titles) " of " (night.evening().format("%A")) " is not recorded: it was a day without training"
+                }
+            }
+            details open[!values.get("note").is_empty()] {
+                summary { "A remark" }
+                div.field {
+                    label.unseen for="note" { "Remark" }
+                    textarea #note name="note" maxlength=(LONGEST_NOTE) { (values.get("note")) }
+                }
+            }
+            div.row.stays {
+                button.first type="submit" { "Record" }
+                a.button href="/pain" { "Something hurts" }
+            }
+        }
+        (earlier(turn))
+    }
+}
+
+/// One rating: five buttons with words at both ends.
+fn scale(item: Item, chosen: &str) -> Markup {
+    let (low, high) = item.ends();
+    html! {
+        fieldset.scale {
+            legend { (item.asks()) }
+            div.five {
+                @for value in 1..=5_u8 {
+                    label.choice {
+                        input type="radio" name=(item.id()) value=(value) checked[chosen == value.to_string()];
+                        span { (value) @if value == 1 { span.unseen { " " (low) } } @if value == 3 { span.unseen { " as usual" } } @if value == 5 { span.unseen { " " (high) } } }
+                    }
+                }
+            }
+            div.ends aria-hidden="true" { span { (low) } span { "as usual" } span { (high) } }
+        }
+    }
+}
+
+fn soreness(values: &Values) -> Markup {
+    let any = Region::ALL
+        .iter()
+        .any(|(_, region)| !matches!(values.get(&sore_field(*region)), "" | "0"));
+    html! {
+        details #where open[any] {
+            summary { "Where it is sore" }
+            p.quiet #tap-words hidden { "Tap a place: once a little, twice clearly, three times strongly." }
+            div.where {
+                (body::outline())
+                div.places {
+                    @for (_, region) in Region::ALL {
+                        @let field = sore_field(region);
+                        div.field {
+                            label for=(field) { (capitalised(region.words())) }
+                            select id=(field) name=(field) data-region=(region.id()) {
+                                @for (value, words) in DEGREES {
+                                    option value=(value) selected[values.get(&field) == value] { (words) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn times(values: &Values, refusals: &[String]) -> Markup {
+    let time = |name: &str, words: &str| {
+        html! {
+            div.field {
+                label for=(name) { (words) }
+                input id=(name) name=(name) type="time" value=(values.get(name));
+            }
+        }
+    };
+    let number = |name: &str, words: &str, most: u32| {
+        html! {
+            div.field {
+                label for=(name) { (words) }
+                input id=(name) name=(name) type="number" inputmode="numeric" min="0" max=(most) value=(values.get(name));
+            }
+        }
+    };
+    let long = refusals.iter().any(|refusal| refusal.contains("16 hours")) || values.get("long_night") == "1";
+    html! {
+        fieldset {
+            legend { "The night" }
+            p.quiet { "As planned, unless you change it. Rough is good enough; empty is fine." }
+            div.times-of-night {
+                (time("into_bed", "Into bed"))
+                (time("lights_out", "Lights out"))
+                (number("asleep_after", "Minutes to fall asleep", 600))
+                (number("wakings", "Times awake", 100))
+                (number("awake_for", "Minutes awake then", 900))
+                (time("woke", "Woke for good"))
+                (time("up", "Out of bed"))
+            }
+            @if long {
+                label.check { input type="checkbox" name="long_night" value="1" checked[values.get("long_night") == "1"]; "More than 16 hours in bed are meant" }
+            }
+        }
+    }
+}
+
+fn earlier(turn: &Turn) -> Markup {
+    html! {
+        @if !turn.missing.is_empty() {
+            section aria-labelledby="missing" {
+                h2 #missing { "Not recorded" }
+                ul.links {
+                    @for night in turn.missing.iter().filter(|night| **night != turn.night) {
+                        li { a href={ "/morning?night=" (night) } { "The night of " (night.evening().format("%A %-d %B")) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
+fn night_of(form: &Form) -> Option<Night> {
+    form.text("night")?.parse().ok().map(Night)
+}
+
+/// Everything as usual, with the planned times.
+pub async fn as_usual(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
+    let turn = Turn::new(&site, night_of(&form))?;
+    let times = turn.plan.night(turn.night);
+    let morning = Morning::as_usual(
+        turn.night,
+        turn.zone.name(),
+        times.bedtime.at,
+        times.wake.at,
+    );
+    if turn.known.is_none() {
+        site.store().add_morning(&morning, turn.now, &turn.zone)?;
+        site.tell().await;
+    }
+    Ok(reply::see_other("/today?did=morning"))
+}
+
+/// Records what the form says.
+pub async fn record(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
+    let turn = Turn::new(&site, night_of(&form))?;
+    let values = Values::sent(&form);
+    let answers = match read(&values) {
+        Ok(answers) => answers,
+        Err(wrong) => return Ok(again(&site, &turn, &values, &wrong)),
+    };
+    // The form asked for everything, so only what it could not ask for stays from an older record.
+    let base = turn.known.clone().map(|known| Morning {
+        times: Default::default(),
+        ratings: Ratings::default(),
+        ..known
+    });
+    let answered = match answers.on_top_of(base.as_ref(), turn.night, &turn.zone) {
+        Ok(answered) => answered,
+        Err(refusals) => {
+            let said: Vec<String> = refusals.iter().map(Refusal::to_string).collect();
+            return Ok(again(&site, &turn, &values, &said));
+        }
+    };
+    if answered.morning.is_empty() {
+        let said = ["Nothing is answered. Give one rating, or the times.".to_owned()];
+        return Ok(again(&site, &turn, &values, &said));
+    }
+    {
+        let mut store = site.store();
+        if turn.known.as_ref() != Some(&answered.morning) {
+            store.add_morning(&answered.morning, turn.now, &turn.zone)?;
+        }
+        let day = turn.night.evening();
+        if form.has("rest") && turn.unrecorded.is_some() {
+            store.add_rest(day, turn.now, &turn.zone)?;
+        }
+    }
+    site.tell().await;
+    Ok(reply::see_other("/today?did=morning"))
+}
+
+/// The form once more, with what has to be changed.
+fn again(site: &Site, turn: &Turn, values: &Values, said: &[String]) -> Response {
+    let mut response = page(site, turn, values, said);
+    *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+    response.into_response()
+}
+
+/// Reads the fields; every slip is a sentence.
+fn read(values: &Values) -> Result<Answers, Vec<String>> {
+    let mut wrong = Vec::new();
+    let entry = entry(values, &mut wrong);
+    let mut ratings = Ratings::default();
+    for item in Item::ALL {
+        let value = values.get(item.id());
+        match value.parse::<u8>() {
+            Ok(rating) if Ratings::in_range(rating) => ratings.set(item, Some(rating)),
+            _ if value.is_empty() => {}
+            _ => wrong.push(format!("{}: choose 1 to 5.", item.asks())),
+        }
+    }
+    let sore_in = Region::ALL
+        .iter()
+        .filter_map(|(_, region)| {
+            let degree: u8 = values.get(&sore_field(*region)).parse().ok()?;
+            (1..=3).contains(&degree).then_some((*region, degree))
+        })
+        .collect();
+    let note = values.get("note").to_owned();
+    if note.chars().count() > LONGEST_NOTE {
+        wrong.push(format!(
+            "The remark has more than {LONGEST_NOTE} characters. Shorten it."
+        ));
+    }
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    Ok(Answers {
+        entry,
+        ratings,
+        sore_in: Some(sore_in),
+        ill: Some(values.get("ill") == "1"),
+        note: Some(note),
+    })
+}
+
+fn entry(values: &Values, wrong: &mut Vec<String>) -> DiaryEntry {
+    let mut time = |field: &str, words: &str| -> Option<Moment> {
+        let text = values.get(field);
+        if text.is_empty() {
+            return None;
+        }
+        match text.parse::<Moment>() {
+            Ok(moment) => Some(moment),
+            Err(bad) => {
+                wrong.push(format!("{words}: {bad}"));
+                None
+            }
+        }
+    };
+    let into_bed = time("into_bed", "Into bed");
+    let lights_out = time("lights_out", "Lights out");
+    let woke = time("woke", "Woke");
+    let up = time("up", "Out of bed");
+    let mut number = |field: &str, words: &str, most: u32| -> Option<u32> {
+        let text = values.get(field);
+        if text.is_empty() {
+            return None;
+        }
+        let number = text.parse().ok().filter(|number| *number <= most);
+        if number.is_none() {
+            wrong.push(format!("{words}: write a whole number from 0 to {most}."));
+        }
+        number
+    };
+    let asleep_after_min = number("asleep_after", "Minutes to fall asleep", 1440);
+    let wakings = number("wakings", "Times awake", 100);
+    let awake_for_min = number("awake_for", "Minutes awake", 1440);
+    DiaryEntry {
+        into_bed,
+        lights_out,
+        asleep_after_min,
+        wakings,
+        // Nobody who was not awake was awake for long.
+        awake_for_min: if wakings == Some(0) { Some(0) } else { awake_for_min },
+        woke,
+        up,
+        long_confirmed: values.get("long_night") == "1",
+        ..DiaryEntry::default()
+    }
+}
