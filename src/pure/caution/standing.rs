@@ -140,7 +140,10 @@ impl Report {
     pub fn text(&self, today: NaiveDate, emergency_number: Option<&str>) -> String {
         match self.what {
             What::Pain(pain) if pain.level == 0 => {
-                format!("You recorded no pain ({}). {CANNOT_JUDGE}", pain.site.words())
+                format!(
+                    "You recorded no pain ({}). {CANNOT_JUDGE}",
+                    pain.site.words()
+                )
             }
             What::Pain(pain) => pain.text(today, emergency_number),
             What::Sign { sign, site } => {

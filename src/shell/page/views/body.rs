@@ -18,13 +18,7 @@ struct Limb {
     both: bool,
 }
 
-const fn limb(
-    region: Region,
-    from: (i32, i32),
-    to: (i32, i32),
-    thick: i32,
-    both: bool,
-) -> Limb {
+const fn limb(region: Region, from: (i32, i32), to: (i32, i32), thick: i32, both: bool) -> Limb {
     Limb {
         region,
         from,

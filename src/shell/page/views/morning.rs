@@ -332,7 +332,8 @@ fn times(values: &Values, refusals: &[String]) -> Markup {
             }
         }
     };
-    let long = refusals.iter().any(|refusal| refusal.contains("16 hours")) || values.get("long_night") == "1";
+    let long = refusals.iter().any(|refusal| refusal.contains("16 hours"))
+        || values.get("long_night") == "1";
     html! {
         fieldset {
             legend { "The night" }
@@ -519,7 +520,11 @@ fn entry(values: &Values, wrong: &mut Vec<String>) -> DiaryEntry {
         asleep_after_min,
         wakings,
         // Nobody who was not awake was awake for long.
-        awake_for_min: if wakings == Some(0) { Some(0) } else { awake_for_min },
+        awake_for_min: if wakings == Some(0) {
+            Some(0)
+        } else {
+            awake_for_min
+        },
         woke,
         up,
         long_confirmed: values.get("long_night") == "1",
