@@ -65,11 +65,16 @@ impl<'t> Lines<'t> {
     }
 }
 
+/// Slips between two words; capitals are none.
+fn distance(word: &str, candidate: &str) -> usize {
+    strsim::damerau_levenshtein(&word.to_lowercase(), &candidate.to_lowercase())
+}
+
 /// The known word nearest to a misspelt one, if any is near enough to be meant.
 pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     known
         .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))
+        .map(|candidate| (distance(word, candidate), candidate))
         .filter(|(distance, candidate)| *distance <= candidate.len() / 3)
         .min()
         .map(|(_, candidate)| candidate)
