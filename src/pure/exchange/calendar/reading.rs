@@ -32,25 +32,7 @@ impl Reading<'_, '_, '_, '_> {
     fn checked(&mut self, component: &Component<'_>) -> Option<Event> {
         let words = words(component);
         let name = called(&words.summary, &words.uid);
-        if words.uid.is_empty() {
-            let what = format!("{name} has no UID");
-            self.faults
-                .say(component.place, what, "Give every event its own UID line");
-        }
-        for once in [
-            "UID",
-            "DTSTART",
-            "DTEND",
-            "DURATION",
-            "RECURRENCE-ID",
-            "SEQUENCE",
-        ] {
-            if let Some(second) = component.all(once).nth(1) {
-                let what = format!("{name} has two lines {once}");
-                self.faults
-                    .say(second.place, what, "Keep the one that is meant");
-            }
-        }
+        self.check_lines(component, &words, &name);
         let start = match component.first("DTSTART") {
             Some(line) => self.start(line, line.value, &name),
             None => {
@@ -91,6 +73,29 @@ impl Reading<'_, '_, '_, '_> {
             more,
             left_out,
         })
+    }
+
+    /// What has to be there once is there once.
+    fn check_lines(&mut self, component: &Component<'_>, words: &Words, name: &str) {
+        if words.uid.is_empty() {
+            let what = format!("{name} has no UID");
+            self.faults
+                .say(component.place, what, "Give every event its own UID line");
+        }
+        for once in [
+            "UID",
+            "DTSTART",
+            "DTEND",
+            "DURATION",
+            "RECURRENCE-ID",
+            "SEQUENCE",
+        ] {
+            if let Some(second) = component.all(once).nth(1) {
+                let what = format!("{name} has two lines {once}");
+                self.faults
+                    .say(second.place, what, "Keep the one that is meant");
+            }
+        }
     }
 
     /// Reads one value of a line that says when.

@@ -90,7 +90,7 @@ impl Rule {
         }
         match others.join(";").parse() {
             Ok(rule) => Ok(Self { rule, count, until }),
-            Err(error) => wrong(format!("{error}").trim_end_matches('.').to_owned()),
+            Err(error) => Err(self::wrong(error)),
         }
     }
 
@@ -114,7 +114,7 @@ impl Rule {
             .rule
             .clone()
             .build(as_utc(start))
-            .map_err(|error| Refused::Wrong(format!("{error}").trim_end_matches('.').to_owned()))?
+            .map_err(wrong)?
             .limit();
         let mut walls = vec![start];
         let mut left = self.count.map(|count| count - 1);
@@ -134,22 +134,10 @@ impl Rule {
             budget.spend(1)?;
             if wall < shown_from {
                 before += 1;
-                if before > limits.before {
-                    let most = limits.before;
-                    let words = format!(
-                        "it has more than {most} occurrences before the span asked for, the limit"
-                    );
-                    return Err(Refused::Limit(words));
-                }
+                at_most(before, limits.before, "before")?;
             } else {
                 walls.push(wall);
-            }
-            if walls.len() > limits.occurrences {
-                let most = limits.occurrences;
-                let words = format!(
-                    "it gives more than {most} occurrences in the span asked for, the limit"
-                );
-                return Err(Refused::Limit(words));
+                at_most(walls.len(), limits.occurrences, "in")?;
             }
         }
         // The iterator ended by itself: either the year 9999 was passed or it found nothing for too long.
@@ -192,6 +180,20 @@ impl Rule {
         }
         Ok(())
     }
+}
+
+/// What `rrule` has against a rule, as part of a sentence.
+fn wrong(error: rrule::RRuleError) -> Refused {
+    Refused::Wrong(error.to_string().trim_end_matches('.').to_owned())
+}
+
+fn at_most(count: usize, most: usize, place: &str) -> Result<(), Refused> {
+    if count <= most {
+        return Ok(());
+    }
+    Err(Refused::Limit(format!(
+        "it gives more than {most} occurrences {place} the span asked for, the limit"
+    )))
 }
 
 fn frequency(name: &str) -> Result<(), Refused> {

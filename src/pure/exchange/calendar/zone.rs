@@ -130,6 +130,25 @@ impl<'c, 't> Zones<'c, 't> {
                 format!("`{}` is no local time", shown(start.value)),
             ));
         };
+        let walls = self.walls(observance, first, from, budget)?;
+        let daylight = observance.name == "DAYLIGHT";
+        let onset = |wall: NaiveDateTime| Onset {
+            at: wall.and_utc().timestamp() - i64::from(from),
+            from,
+            to,
+            daylight,
+        };
+        Ok(walls.into_iter().map(onset).collect())
+    }
+
+    /// The same as wall times, which are those in force before the change: `before`, seconds east of UTC.
+    fn walls(
+        &self,
+        observance: &Component<'_>,
+        first: NaiveDateTime,
+        before: i32,
+        budget: &mut Budget,
+    ) -> Result<Vec<NaiveDateTime>, (Place, String)> {
         let mut walls = vec![first];
         for line in observance.all("RRULE") {
             let said = |refused| match refused {
@@ -142,8 +161,7 @@ impl<'c, 't> Zones<'c, 't> {
                 .map_err(said)?;
             walls.extend(more.into_iter().filter(|wall| match rule.until {
                 None => true,
-                // Compared in the time that was in force before the change.
-                Some(Written::Utc(end)) => *wall - Duration::seconds(from.into()) <= end,
+                Some(Written::Utc(end)) => *wall - Duration::seconds(before.into()) <= end,
                 Some(Written::Local(end)) => *wall <= end,
                 Some(Written::Date(end)) => wall.date() <= end,
             }));
@@ -156,14 +174,7 @@ impl<'c, 't> Zones<'c, 't> {
                 }
             }
         }
-        let daylight = observance.name == "DAYLIGHT";
-        let onset = |wall: NaiveDateTime| Onset {
-            at: wall.and_utc().timestamp() - i64::from(from),
-            from,
-            to,
-            daylight,
-        };
-        Ok(walls.into_iter().map(onset).collect())
+        Ok(walls)
     }
 }
 
