@@ -10,6 +10,7 @@ pub mod guide;
 pub mod home;
 pub mod known;
 pub mod morning;
+pub mod look_back;
 pub mod notify;
 pub mod page;
 pub mod pain;

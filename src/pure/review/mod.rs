@@ -4,6 +4,7 @@
 //! Nothing here compares the person with other people: what these numbers come out as depends on how
 //! sleep is recorded, so they are only for comparing a person with themselves.
 
+pub mod chart;
 pub mod regularity;
 pub mod shift;
 pub mod shortfall;

@@ -16,6 +16,7 @@ mod morning;
 mod moved_nights;
 mod page;
 mod pain;
+mod review;
 mod routine;
 mod setup;
 mod shift_bedtime;
@@ -96,6 +97,8 @@ enum Command {
     Later(answer::LaterArguments),
     /// No wind-down tonight
     NotTonight,
+    /// Look back over weeks, or the block
+    Review(review::Arguments),
     /// Two evenings against each other, drawn by lot
     Compare(compare::Arguments),
     /// Move bedtime in small steps over some nights
@@ -164,6 +167,7 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Export(arguments) => export::run(&context, &arguments)?,
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
+        Command::Review(arguments) => review::run(&context, &arguments)?,
         Command::Compare(arguments) => compare::run(&context, &arguments)?,
         Command::ShiftBedtime(arguments) => shift_bedtime::run(&context, &arguments)?,
         Command::Travel(arguments) => travel::run(&context, &arguments)?,

@@ -9,6 +9,7 @@ use crate::pure::prompt::{Key, Kind};
 use crate::pure::today::Today;
 use crate::shell::day;
 use crate::shell::failure::Failure;
+use crate::shell::look_back;
 use crate::shell::store::Store;
 
 /// A sentence about the prompt from the records, if there is one. Records that cannot be read take no
@@ -19,8 +20,16 @@ pub fn of(plan: &Plan, store: &Store, due: &Due, now: Instant) -> Option<String>
         Kind::Session => session(plan, store, date, now),
         // Before the wind-down is the last time of the day at which a rating is remembered well.
         Kind::WindDown => unrated(plan, store, date, now),
+        Kind::WeekReview => week(plan, store, now),
         _ => None,
     }
+}
+
+/// The first two sentences of the week; the rest is for the look back itself.
+fn week(plan: &Plan, store: &Store, now: Instant) -> Option<String> {
+    let review = look_back::week(store, plan, now).ok()?;
+    let first: Vec<String> = review.sentences.into_iter().take(2).collect();
+    Some(first.join(" "))
 }
 
 /// What is suggested for the day, or that its rating is missing where its time has passed.

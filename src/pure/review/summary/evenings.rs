@@ -1,5 +1,7 @@
 //! What became of the wind-downs.
 
+use std::collections::BTreeMap;
+
 use super::{Records, Span};
 use crate::pure::civil::Night;
 use crate::pure::prompt::{Answer, Record, Standing};
@@ -62,22 +64,20 @@ enum Outcome {
 
 /// Counts the evenings of a span. `tonight` is the night that may still be open.
 pub(super) fn count(records: &Records<'_>, span: Span, tonight: Night) -> Evenings {
+    // Whether an evening that was begun was followed to the end, once at least.
+    let mut begun: BTreeMap<Night, bool> = BTreeMap::new();
+    for evening in records.evenings {
+        *begun.entry(evening.night).or_default() |= evening.is_done();
+    }
     let mut evenings = Evenings::default();
     for night in span.days().map(Night) {
-        let begun: Vec<&EveningDone> = records
-            .evenings
-            .iter()
-            .filter(|evening| evening.night == night)
-            .collect();
-        let outcome = if begun.is_empty() {
-            records
+        let outcome = match begun.get(&night) {
+            Some(true) => Some(Outcome::Done),
+            Some(false) => Some(Outcome::Partly),
+            None => records
                 .prompts
                 .get(&night)
-                .and_then(|record| by_prompt(record, night < tonight))
-        } else if begun.iter().any(|evening| evening.is_done()) {
-            Some(Outcome::Done)
-        } else {
-            Some(Outcome::Partly)
+                .and_then(|record| by_prompt(record, night < tonight)),
         };
         if let Some(outcome) = outcome {
             evenings.add(outcome);

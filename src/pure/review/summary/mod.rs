@@ -5,6 +5,7 @@
 //! day is the one before it, and the evening that counts for it is the one at its end.
 
 mod bests;
+mod block_weeks;
 mod evenings;
 mod nights;
 mod sentences;
@@ -22,7 +23,8 @@ use crate::pure::diary::Morning;
 use crate::pure::prompt::Record;
 use crate::pure::today;
 
-pub use bests::PhaseBest;
+pub use bests::{Earlier, PhaseBest};
+pub use block_weeks::{BlockWeek, DayMark, block_weeks};
 pub use evenings::{EveningDone, Evenings};
 pub use nights::{NightsSummary, SleepHelp};
 pub use sentences::MOST_SENTENCES;
@@ -91,7 +93,7 @@ pub struct Records<'r> {
 }
 
 impl<'r> Records<'r> {
-    fn zone(&self, name: &str) -> &'r Zone {
+    pub(in crate::pure::review) fn zone(&self, name: &str) -> &'r Zone {
         self.zones.get(name).unwrap_or(&self.plan.zone)
     }
 

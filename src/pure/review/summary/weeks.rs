@@ -82,6 +82,11 @@ pub(super) fn loads(records: &Records<'_>, span: Span, today: NaiveDate) -> Load
     }
 }
 
+/// The load of a single week, at most seven days.
+pub(super) fn week_of(records: &Records<'_>, span: Span, today: NaiveDate) -> LoadWeek {
+    load_week(records, &day_loads(records, span.to, today), span)
+}
+
 fn load_week(records: &Records<'_>, days: &DayLoads, span: Span) -> LoadWeek {
     let daily: [Option<f64>; 7] = std::array::from_fn(|number| {
         let day = span.from + Days::new(number as u64);
