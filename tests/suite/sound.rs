@@ -12,6 +12,7 @@ use evenfall::pure::routine::library::{Library, Limits};
 use evenfall::pure::routine::{Cue, CueKind, Timeline};
 use evenfall::shell::guide::sound::{TrackError, Voice, write_track};
 
+use crate::support::not_tested;
 use detector::{onsets, pitch_course, rms};
 
 const RATE: usize = 48_000;
@@ -426,7 +427,7 @@ fn speech_stands_in_for_the_bell_where_a_synthesiser_is_installed() {
         assert_eq!(report.notes.len(), 1, "tones only, and no word why");
         assert!(report.notes[0].contains("espeak-ng"), "{}", report.notes[0]);
         assert_eq!(samples, samples_of(&long));
-        eprintln!("NOT TESTED: spoken cues, because {}", report.notes[0]);
+        not_tested("spoken cues", "Install espeak-ng");
         return;
     }
     assert_eq!(report.sentences, 2);
@@ -474,10 +475,7 @@ fn the_shortest_shipped_evening_is_within_the_levels_and_each_of_its_moves_is_sp
         .filter(|cue| cue.kind == CueKind::Move)
         .count();
     if report.sentences == 0 {
-        eprintln!(
-            "NOT TESTED: speech of a shipped evening, because {}",
-            report.notes[0]
-        );
+        not_tested("the speech of a shipped evening", "Install espeak-ng");
     } else {
         assert!(
             report.sentences >= moves,

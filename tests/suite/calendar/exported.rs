@@ -10,6 +10,7 @@ use evenfall::pure::civil::{Night, Zone};
 use evenfall::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
 
 use super::{autumn, date, row};
+use crate::support::not_tested;
 
 /// Nights in several zones around their clock changes, and what has to be read back: UID, start, end and
 /// the instants of the alarms.
@@ -126,11 +127,6 @@ fn exported_nights_come_back_the_same_through_our_own_reader() {
         .map(|line| line.rsplit_once(' ').expect("alarms").0)
         .collect();
     assert_eq!(got, expected);
-}
-
-/// Says loudly that a test could not be made.
-fn not_tested(what: &str, how: &str) {
-    eprintln!("NOT TESTED: {what}. {how}, or run tests/run, which does it.");
 }
 
 #[test]

@@ -104,3 +104,13 @@ pub fn eventually<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
         std::thread::sleep(Duration::from_millis(10));
     }
 }
+
+/// Says that a test could not be made and what would make it possible. It goes past the test runner, which
+/// keeps to itself what a passing test prints.
+pub fn not_tested(what: &str, how: &str) {
+    use std::io::Write;
+    let line = format!("NOT TESTED: {what}. {how}, or run tests/run, which does it.\n");
+    std::io::stderr()
+        .write_all(line.as_bytes())
+        .expect("standard error");
+}
