@@ -12,6 +12,7 @@ mod layers;
 mod nights;
 mod page;
 mod regularity;
+mod review;
 mod routines;
 mod science;
 mod service;

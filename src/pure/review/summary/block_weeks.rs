@@ -31,8 +31,8 @@ impl DayMark {
     /// Every mark with its letter and its words.
     pub const ALL: [(Self, char, &'static str); 5] = [
         (Self::Trained, 'x', "trained"),
-        (Self::RestInstead, 'r', "rested instead"),
-        (Self::NoRecord, '-', "planned, no record"),
+        (Self::RestInstead, 'r', "rest instead"),
+        (Self::NoRecord, '-', "no record"),
         (Self::Nothing, '.', "nothing planned"),
         (Self::ToCome, 'o', "to come"),
     ];
