@@ -111,7 +111,8 @@ pub fn tonight<'p>(
         .chosen
         .evening
         .as_ref()
-        .or(plan.settings.evening.routine.as_ref());
+        // A written evening may have a person stand up; in bed it is composed.
+        .or(plan.settings.evening.routine.as_ref().filter(|_| !known.chosen.in_bed));
     let written = written.and_then(|id| library.evenings.get(id));
     let (mut routine, why) = match written {
         _ if drawn == Some(&Has::Nothing) => {

@@ -51,7 +51,7 @@ pub enum Prop {
     Chair,
     /// A strap, belt or towel.
     Strap,
-    /// A cushion or folded towel.
+    /// A cushion, pillow or folded towel; where the figure draws none, for the easier version.
     Cushion,
     /// A low step.
     Step,
@@ -81,7 +81,7 @@ impl Prop {
             Self::Wall => "a wall",
             Self::Chair => "a chair",
             Self::Strap => "a strap or towel",
-            Self::Cushion => "a cushion",
+            Self::Cushion => "a cushion or pillow",
             Self::Step => "a low step",
             Self::BedEdge => "the edge of a bed",
         }

@@ -33,6 +33,12 @@ pub struct Arguments {
     /// How fast, for a rehearsal: 20 plays a minute in three seconds. Other than 1 it is not recorded
     #[arg(long, value_name = "F", default_value = "1", value_parser = read_pace)]
     pace: Pace,
+    /// With soft tones for the breath and a bell for each change, where a sound player is installed
+    #[arg(long)]
+    sound: bool,
+    /// Only what can be done in bed, for tonight's composed evening
+    #[arg(long, conflicts_with = "routine")]
+    in_bed: bool,
     /// Record it even so, and at any time of day
     #[arg(long)]
     record: bool,
@@ -68,10 +74,13 @@ impl Followed {
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let (now, world) = context.open()?;
     let plan = world.plan();
-    let followed = match &arguments.routine {
+    let mut followed = match &arguments.routine {
         Some(id) => named(&world, &plan, now, id)?,
-        None => tonights(context, &world, &plan, now)?,
+        None => tonights(context, &world, &plan, now, arguments.in_bed)?,
     };
+    if arguments.sound {
+        followed.words.intro.extend(no_sound(arguments.pace));
+    }
     let record =
         arguments.record || (arguments.pace == Pace::REAL && followed.night.is_evening(now));
     // Opened before anything is played: a store that cannot be written is said at once.
@@ -88,6 +97,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         plain: arguments.plain,
         pace: arguments.pace,
         output,
+        sound: arguments.sound,
         ..Options::default()
     };
     let played = guide::play(&followed.timeline, &followed.words, &options, &mut |told| {
@@ -131,9 +141,11 @@ fn tonights(
     world: &World,
     plan: &Plan,
     now: Instant,
+    in_bed: bool,
 ) -> Result<Followed, Failure> {
     let night = plan.tonight(now);
-    let known = known::for_night(&context.store()?, night)?;
+    let mut known = known::for_night(&context.store()?, night)?;
+    known.chosen.in_bed |= in_bed;
     let tonight = tonight(plan, &world.library, night, now, &known);
     if tonight.routine.seconds() == 0 {
         return Err(Failure::failed(format!(
@@ -149,6 +161,18 @@ fn tonights(
     followed.words.closing = vec![format!("Lights out is planned for {lights_out}.")];
     followed.words.intro = tonight.notes;
     Ok(followed)
+}
+
+/// Why there are no tones, if there are none.
+fn no_sound(pace: Pace) -> Option<String> {
+    if pace != Pace::REAL {
+        return Some("A rehearsal at another pace plays without tones.".to_owned());
+    }
+    let missing = guide::sound::Player::find().is_none();
+    missing.then(|| {
+        "No program that plays sound was found (pw-play, paplay, aplay or play), so there are no tones."
+            .to_owned()
+    })
 }
 
 fn said(followed: &Followed, played: &Played, recorded: bool) -> Said {

@@ -16,6 +16,7 @@ use crate::pure::routine::{Pattern, Position, Prop, Routine, Step, Stretch, Time
 use crate::pure::tonight::{breathing_only, tonight};
 use crate::shell::failure::Failure;
 use crate::shell::guide::sound::{Voice, write_track};
+use crate::shell::guide::{Letters, Look};
 use crate::shell::home::write_private;
 use crate::shell::known;
 use crate::shell::world::World;
@@ -193,12 +194,21 @@ fn stretch_json(stretch: &Stretch) -> Value {
     })
 }
 
+fn stretch_with_words(stretch: &Stretch) -> Value {
+    let mut json = stretch_json(stretch);
+    json["set_up"] = json!(stretch.set_up);
+    json["feel"] = json!(stretch.feel);
+    json["ease_off"] = json!(stretch.ease_off);
+    json["easier"] = json!(stretch.easier);
+    json
+}
+
 fn show(context: &Context, id: &str) -> Result<Said, Failure> {
     let (_, world) = context.open()?;
     if let Some(stretch) = world.library.stretches.get(id) {
         return Ok(Said {
             text: stretch_words(stretch),
-            json: stretch_json(stretch),
+            json: stretch_with_words(stretch),
         });
     }
     if let Some(pattern) = world.library.patterns.get(id) {
@@ -217,8 +227,16 @@ fn show(context: &Context, id: &str) -> Result<Said, Failure> {
 fn stretch_words(stretch: &Stretch) -> String {
     let mut text = format!("{}\n", stretch.name);
     if let Some(pose) = &stretch.figure {
-        for line in figure::lines::braille(&figure::draw(pose, stretch.sides()[0]), 44, 16) {
+        let drawn = figure::draw(pose, stretch.sides()[0]);
+        let lines = match Look::of_process().letters {
+            Letters::Unicode => figure::lines::braille(&drawn, 44, 16),
+            Letters::Ascii => figure::lines::ascii(&drawn, 44, 16),
+        };
+        for line in lines {
             text.push_str(&format!("{}\n", line.trim_end()));
+        }
+        if stretch.two_sided {
+            text.push_str("Drawn for the left side; the right one is its mirror image.\n");
         }
     }
     let sides = if stretch.two_sided {
@@ -244,7 +262,7 @@ fn stretch_words(stretch: &Stretch) -> String {
     ));
     if !stretch.props.is_empty() {
         let props: Vec<&str> = stretch.props.iter().map(|prop| prop.words()).collect();
-        text.push_str(&format!("Needs: {}.\n", props.join(", ")));
+        text.push_str(&format!("At hand: {}.\n", props.join(", ")));
     }
     if !stretch.leave_out.is_empty() {
         let reasons: Vec<&str> = stretch

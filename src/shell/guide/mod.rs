@@ -31,6 +31,7 @@ pub use words::{GuideWords, StepWords, length};
 
 use pacer::{Event, Live};
 use plain::Plain;
+use sound::{Sounding, Tones};
 use terminal::{Hand, Keys, Screen, Taken};
 
 /// Where a routine is played.
@@ -53,6 +54,8 @@ pub struct Options {
     pub pace: Pace,
     /// Colours and letters.
     pub look: Look,
+    /// With tones, where the machine has a program that plays them; at [`Pace::REAL`] only.
+    pub sound: bool,
 }
 
 impl Default for Options {
@@ -62,6 +65,7 @@ impl Default for Options {
             output: Output::Standard,
             pace: Pace::REAL,
             look: Look::of_process(),
+            sound: false,
         }
     }
 }
@@ -128,7 +132,8 @@ pub fn play(
     let canvas = terminal::canvas()?;
     let mut screen =
         Screen::new(canvas, timeline, words, options.look, Hand::OWN).ok_or_else(no_cues)?;
-    run::run(player, &mut screen, &mut Live::new(inbox), tell)
+    let mut heard = Sounding::new(&mut screen, tones(timeline, options)?);
+    run::run(player, &mut heard, &mut Live::new(inbox), tell)
 }
 
 fn in_lines(options: &Options) -> bool {
@@ -190,7 +195,17 @@ fn play_lines(
 ) -> io::Result<Played> {
     let player = player(timeline, options)?;
     let mut lines = Plain::new(out, timeline, words, options.look.letters, keys);
-    run::run(player, &mut lines, &mut waiter, tell)
+    let mut heard = Sounding::new(&mut lines, tones(timeline, options)?);
+    run::run(player, &mut heard, &mut waiter, tell)
+}
+
+fn tones(timeline: &Timeline, options: &Options) -> io::Result<Option<Tones>> {
+    if !options.sound || options.pace != Pace::REAL {
+        return Ok(None);
+    }
+    sound::Player::find()
+        .map(|player| Tones::start(player, timeline))
+        .transpose()
 }
 
 fn player<'t>(timeline: &'t Timeline, options: &Options) -> io::Result<Player<'t>> {

@@ -131,6 +131,8 @@ fn drawing(sheet: &mut Sheet<'_>, figure: &Figure) {
     for (row, cells) in cells.iter().enumerate() {
         let style = |layer| match layer {
             Some(Layer::Accent) => look.strong_accent(),
+            // On the side turned away: the same colour, of fewer dots.
+            Some(Layer::Hidden) => look.accent(),
             Some(Layer::Near) => look.text(),
             _ => look.dim(),
         };

@@ -38,7 +38,7 @@ impl Format {
     ) -> Result<(), TrackError> {
         let track = render(timeline, settings);
         match self {
-            Self::Wav => write_wav(track, settings.seed, path),
+            Self::Wav => write_wav(track, settings.seed, path, &|| true),
             Self::Flac => write_flac(track, settings.seed, path),
         }
     }
@@ -62,8 +62,13 @@ pub(super) fn whole(
     done
 }
 
-/// Writes the rest of a track as WAV.
-pub(super) fn write_wav(mut track: Track<'_>, seed: u64, path: &Path) -> Result<(), TrackError> {
+/// Writes the rest of a track as WAV, or as much of it as is written while `go_on` says yes.
+pub(super) fn write_wav(
+    mut track: Track<'_>,
+    seed: u64,
+    path: &Path,
+    go_on: &dyn Fn() -> bool,
+) -> Result<(), TrackError> {
     let failed = |error: hound::Error| match error {
         hound::Error::IoError(error) => TrackError::Write(path.to_owned(), error),
         other => TrackError::Encode(other.to_string()),
@@ -76,7 +81,7 @@ pub(super) fn write_wav(mut track: Track<'_>, seed: u64, path: &Path) -> Result<
     };
     let mut writer = hound::WavWriter::create(path, specification).map_err(failed)?;
     let mut values = Vec::with_capacity(BLOCK);
-    loop {
+    while go_on() {
         let first = track.position();
         let Some(block) = track.next() else { break };
         quantise(&block, first, seed, &mut values);

@@ -1,9 +1,11 @@
 //! The sound of a routine in the world: written as a file to play with the screen off, or played now.
 
 mod file;
+mod live;
 mod player;
 mod synthesiser;
 
+pub(super) use live::{Sounding, Tones};
 pub use player::{Player, Playing};
 pub use synthesiser::{SYNTHESISER, spoken_cues};
 

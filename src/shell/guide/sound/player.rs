@@ -48,23 +48,59 @@ impl Player {
     /// # Errors
     /// When the track cannot be written or the player cannot be started; the guide then goes on in silence.
     pub fn play(&self, timeline: &Timeline, from_ms: u64) -> Result<Playing, TrackError> {
+        self.prepare(timeline, from_ms, &|| true)?.start()
+    }
+
+    /// Writes the track from an offset on, to be started at the right moment. It breaks off once `go_on` says
+    /// no; what is prepared then is of no use.
+    ///
+    /// # Errors
+    /// When the track cannot be written.
+    pub(super) fn prepare(
+        &self,
+        timeline: &Timeline,
+        from_ms: u64,
+        go_on: &dyn Fn() -> bool,
+    ) -> Result<Prepared, TrackError> {
         let no_folder = |error| TrackError::Write(env::temp_dir(), error);
         let folder = private_folder().map_err(no_folder)?;
         let track = folder.path().join("routine.wav");
         let settings = SoundSettings::default();
         let samples = render(timeline, &settings).starting_at(from_ms);
-        file::write_wav(samples, settings.seed, &track)?;
-        let child = Command::new(&self.program)
-            .args(self.arguments)
-            .arg(&track)
+        file::write_wav(samples, settings.seed, &track, go_on)?;
+        Ok(Prepared {
+            player: self.clone(),
+            track,
+            folder,
+        })
+    }
+}
+
+/// A track that is written and can be started.
+#[derive(Debug)]
+pub(super) struct Prepared {
+    player: Player,
+    track: PathBuf,
+    folder: Folder,
+}
+
+impl Prepared {
+    /// Starts it.
+    ///
+    /// # Errors
+    /// When the player cannot be started.
+    pub(super) fn start(self) -> Result<Playing, TrackError> {
+        let child = Command::new(&self.player.program)
+            .args(self.player.arguments)
+            .arg(&self.track)
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
-            .map_err(|error| TrackError::Write(self.program.clone(), error))?;
+            .map_err(|error| TrackError::Write(self.player.program.clone(), error))?;
         Ok(Playing {
             child,
-            _folder: folder,
+            _folder: self.folder,
         })
     }
 }
