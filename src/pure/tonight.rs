@@ -112,7 +112,12 @@ pub fn tonight<'p>(
         .evening
         .as_ref()
         // A written evening may have a person stand up; in bed it is composed.
-        .or(plan.settings.evening.routine.as_ref().filter(|_| !known.chosen.in_bed));
+        .or(plan
+            .settings
+            .evening
+            .routine
+            .as_ref()
+            .filter(|_| !known.chosen.in_bed));
     let written = written.and_then(|id| library.evenings.get(id));
     let (mut routine, why) = match written {
         _ if drawn == Some(&Has::Nothing) => {
