@@ -83,6 +83,9 @@ impl Plan {
     }
 }
 
+/// Said on the evening of a rest day where wind-downs are for training days.
+const NO_PROMPT: &str = "No prompt comes tonight, because the settings ask for wind-downs on training days only; evenfall follow plays this one all the same.";
+
 /// Plans an evening. Found late, it is as long as still fits.
 pub fn tonight<'p>(
     plan: &'p Plan,
@@ -101,6 +104,9 @@ pub fn tonight<'p>(
     let drawn = plan.drawn.get(&night).map(|drawn| &drawn.has);
     let drawn = drawn.filter(|_| known.chosen.leaves_open());
     notes.extend(drawn.map(|has| drawn_note(library, has)));
+    if drawn.is_none() && !plan.has_evening(night) {
+        notes.push(NO_PROMPT.to_owned());
+    }
     let known = &match drawn {
         Some(has) => known.with_drawn(has),
         None => known.clone(),
@@ -241,7 +247,10 @@ fn seconds_at(
         }
         Some(left) => left,
         // Past the last moment nothing is prompted; somebody who asks all the same gets the shortest.
-        None => 180,
+        None => {
+            notes.push("It is long past the planned start, so tonight's routine is 3 minutes of breathing.".to_owned());
+            180
+        }
     }
 }
 

@@ -41,7 +41,7 @@ impl Failure {
             std::io::ErrorKind::ReadOnlyFilesystem => {
                 "The folder is read-only: choose another with --home, or make it writable"
             }
-            std::io::ErrorKind::NotFound => "Check the path",
+            std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => "Check the path",
             _ => "Nothing was changed",
         };
         Self::failed(format!("{doing} {}: {error}. {remedy}.", path.display()))

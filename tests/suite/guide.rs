@@ -37,6 +37,7 @@ fn options() -> Options {
         plain: true,
         pace: Pace::times(PACE).expect("in range"),
         look,
+        sound: false,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Tests of the whole program: the border between the halves, the command line, the service.
 
+mod agenda;
 mod calendar;
 mod commands;
 mod compare_command;

@@ -33,6 +33,8 @@ struct Number {
     key: &'static str,
     bounds: RangeInclusive<i64>,
     example: &'static str,
+    /// What counts where it is not written; without one it has to be.
+    usual: Option<u32>,
 }
 
 const ROUNDS: Number = number(
@@ -56,11 +58,15 @@ const MINUTES: Number = number(
     "Write how many minutes, for example minutes = 12",
 );
 const SETS: Number = number("sets", 1..=50, "Write how many sets, for example sets = 3");
-const SET_REST: Number = number(
-    "rest",
-    0..=3600,
-    "Write the seconds of rest between sets, for example rest = 90",
-);
+/// Rest between sets, 90 s where none is written (our own choice).
+const SET_REST: Number = Number {
+    usual: Some(90),
+    ..number(
+        "rest",
+        0..=3600,
+        "Write the seconds of rest between sets, for example rest = 90",
+    )
+};
 const REPS: Number = number(
     "reps",
     1..=500,
@@ -76,11 +82,12 @@ const fn number(key: &'static str, bounds: RangeInclusive<i64>, example: &'stati
         key,
         bounds,
         example,
+        usual: None,
     }
 }
 
 impl Kind {
-    /// The numbers of a kind, all of them required.
+    /// The numbers of a kind.
     fn numbers(self) -> &'static [Number] {
         match self {
             Self::Intervals => &[ROUNDS, WORK, ROUND_REST],
@@ -94,9 +101,9 @@ impl Kind {
         self != Self::Steady
     }
 
-    /// Intervals can be told by their title; rounds and sets are nothing without their moves.
+    /// Intervals and sets can be told by their title; rounds are nothing without their moves.
     fn needs_moves(self) -> bool {
-        matches!(self, Self::TimedRounds | Self::Sets)
+        self == Self::TimedRounds
     }
 }
 
@@ -206,6 +213,7 @@ impl Written {
         let numbers = kind
             .numbers()
             .iter()
+            .filter(|number| number.usual.is_none())
             .map(|number| (number.key, number.example));
         let moves = kind.needs_moves().then_some((MOVES, MOVES_EXAMPLE));
         numbers
@@ -224,6 +232,7 @@ impl Written {
                 .iter()
                 .find(|(key, _)| *key == wanted.key)
                 .map(|(_, value)| *value)
+                .or(wanted.usual)
         };
         let moves = self.moves.clone().unwrap_or_default();
         Some(match kind {

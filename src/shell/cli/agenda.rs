@@ -12,7 +12,7 @@ use crate::shell::failure::Failure;
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// First date [default: today]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date)]
     from: Option<NaiveDate>,
     /// How many days
     #[arg(long, value_name = "N", default_value_t = 7, value_parser = clap::value_parser!(u64).range(1..=4000))]

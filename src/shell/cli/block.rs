@@ -23,7 +23,7 @@ enum Change {
         #[arg(value_parser = clap::value_parser!(u32).range(1..=365))]
         days: u32,
         /// First date that moves [default: today]
-        #[arg(long, value_name = "DATE")]
+        #[arg(long, value_name = "DATE", value_parser = super::read_date)]
         from: Option<NaiveDate>,
     },
 }

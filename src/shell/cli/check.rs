@@ -29,15 +29,15 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
     } else {
         world.home.settings().display().to_string()
     };
+    let weeks: u32 = world.block.phases.iter().map(|phase| phase.weeks).sum();
+    let length = match weeks {
+        1 => "1 week".to_owned(),
+        weeks => format!("{weeks} weeks"),
+    };
     let text = format!(
-        "Nothing to complain of.\nSettings: {settings}\nBlock: {}, {} weeks from {}\nLibrary: {} stretches, {} patterns, {} evenings\n",
+        "Nothing to complain of.\nSettings: {settings}\nBlock: {}, {} from {}\nLibrary: {} stretches, {} patterns, {} evenings\n",
         world.block.name,
-        world
-            .block
-            .phases
-            .iter()
-            .map(|phase| phase.weeks)
-            .sum::<u32>(),
+        length,
         world.block.starts,
         world.library.stretches.len(),
         world.library.patterns.len(),

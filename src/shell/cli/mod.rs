@@ -31,6 +31,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use chrono::{Datelike, NaiveDate};
 use clap::{Parser, Subcommand};
 
 pub use context::Context;
@@ -41,18 +42,35 @@ use super::failure::Failure;
 /// Said once on standard error while there is no settings file.
 pub const ON_DEFAULTS: &str = "No settings yet: the defaults are in force, with a nine-week block from next Monday. evenfall setup writes yours.";
 
+/// Heading of the options that every command takes.
+const EVERYWHERE: &str = "Options of every command";
+
+/// Years for which dates are taken; the rules of zones are not known far beyond.
+const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
+
+/// Reads a date given as an option.
+fn read_date(text: &str) -> Result<NaiveDate, String> {
+    text.parse::<NaiveDate>()
+        .ok()
+        .filter(|date| YEARS.contains(&date.year()))
+        .ok_or_else(|| {
+            "this is no date. Write a date of the calendar as year-month-day, for example 2026-01-05"
+                .to_owned()
+        })
+}
+
 /// Closes the training day and opens the next.
 #[derive(Debug, Parser)]
 #[command(name = "evenfall", version, disable_help_subcommand = true, after_help = AFTER_HELP)]
 pub struct Arguments {
     /// Folder with everything: settings, block, routines and diary [default: the XDG folders]
-    #[arg(long, global = true, value_name = "DIR", env = "EVENFALL_HOME")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "DIR", env = "EVENFALL_HOME")]
     home: Option<PathBuf>,
     /// Stands for now: RFC 3339, or YYYY-MM-DDTHH:MM in your zone
-    #[arg(long, global = true, value_name = "WHEN")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "WHEN")]
     at: Option<String>,
     /// Print one JSON object
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
     json: bool,
     #[command(subcommand)]
     command: Command,

@@ -145,10 +145,13 @@ impl Turn<'_> {
 
     /// Writes a record unless it says what is there already.
     fn keep(&mut self, known: Option<&Morning>, answered: Answered) -> Result<Said, Failure> {
-        let Answered { morning, mut notes } = answered;
+        let Answered { morning, notes } = answered;
         let zone = self.zone();
         if self.night.morning() > zone.local(self.now).date_naive() {
-            notes.push(format!("The night of {} is still to come.", self.night));
+            return Err(Failure::wrong(format!(
+                "The night of {} is still to come. Write --night with the date of an evening before today.",
+                self.night
+            )));
         }
         let head = match known {
             Some(known) if *known == morning => "Nothing changed: this is what is recorded.\n\n",

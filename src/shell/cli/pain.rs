@@ -29,7 +29,7 @@ pub struct Arguments {
     #[arg(long, value_name = "KIND", value_parser = kind)]
     kind: Option<Kind>,
     /// Since when [default: today]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date)]
     since: Option<NaiveDate>,
     /// A warning sign by its id; evenfall pain --signs lists them
     #[arg(long, value_name = "ID", value_parser = sign, conflicts_with_all = ["level", "kind"])]

@@ -15,7 +15,7 @@ use crate::pure::routine::figure;
 use crate::pure::routine::{Pattern, Position, Prop, Routine, Step, Stretch, Timeline, change_s};
 use crate::pure::tonight::{breathing_only, tonight};
 use crate::shell::failure::Failure;
-use crate::shell::guide::sound::{Voice, write_track};
+use crate::shell::guide::sound::{TrackError, Voice, write_track};
 use crate::shell::guide::{Letters, Look};
 use crate::shell::home::write_private;
 use crate::shell::known;
@@ -416,8 +416,10 @@ fn sound(context: &Context, id: &str, path: PathBuf, spoken: bool) -> Result<Sai
     } else {
         Voice::TonesOnly
     };
-    let report =
-        write_track(&timeline, &path, voice).map_err(|error| Failure::failed(error.to_string()))?;
+    let report = write_track(&timeline, &path, voice).map_err(|error| match error {
+        TrackError::Ending(_) | TrackError::TooLong(_) => Failure::wrong(error.to_string()),
+        error => Failure::failed(error.to_string()),
+    })?;
     let mut text = format!(
         "{} of {}\nThe same in words: {}\nSet the volume so that you can just follow it.\n",
         length(i64::try_from(report.total_ms / 1000).unwrap_or(0)),

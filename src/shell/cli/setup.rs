@@ -26,7 +26,7 @@ pub struct Arguments {
     #[arg(long, value_name = "ID")]
     block: Option<String>,
     /// First day of the block [default: the next Monday]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date)]
     starts: Option<NaiveDate>,
     /// Replace files that are there
     #[arg(long)]

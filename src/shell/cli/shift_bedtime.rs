@@ -19,7 +19,7 @@ pub struct Arguments {
     #[arg(long, value_name = "TIME", value_parser = read_time, required_unless_present = "undo")]
     to: Option<NaiveTime>,
     /// The night on which it is to be reached
-    #[arg(long, value_name = "DATE", required_unless_present = "undo")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date, required_unless_present = "undo")]
     by: Option<NaiveDate>,
     #[command(flatten)]
     writing: Writing,

@@ -21,7 +21,7 @@ pub(crate) use words::done_words;
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// First date of a span [default: today]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date)]
     from: Option<NaiveDate>,
     /// How many days of it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=4000))]

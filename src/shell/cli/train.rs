@@ -29,7 +29,7 @@ pub struct Arguments {
     #[arg(long)]
     other: bool,
     /// The day [default: today]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date)]
     date: Option<NaiveDate>,
     /// Minutes, rests included [default: as planned]
     #[arg(long, value_name = "MIN")]

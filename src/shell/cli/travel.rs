@@ -22,10 +22,10 @@ pub struct Arguments {
     #[arg(long, value_name = "ZONE", required_unless_present = "undo")]
     zone: Option<String>,
     /// First night there, by the date of its evening
-    #[arg(long, value_name = "DATE", required_unless_present = "undo")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date, required_unless_present = "undo")]
     from: Option<NaiveDate>,
     /// Last night there
-    #[arg(long, value_name = "DATE", required_unless_present = "undo")]
+    #[arg(long, value_name = "DATE", value_parser = super::read_date, required_unless_present = "undo")]
     to: Option<NaiveDate>,
     #[command(flatten)]
     writing: Writing,

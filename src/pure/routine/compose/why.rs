@@ -42,7 +42,7 @@ pub(super) fn sentence(
     }
     if !hurt.is_empty() {
         parts.push(format!(
-            "nothing for {}, because of the pain there",
+            "nothing for {}, to spare what hurts",
             listed(&hurt)
         ));
     }

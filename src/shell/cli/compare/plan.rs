@@ -33,7 +33,7 @@ pub struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 6)]
     pairs: u32,
     /// First date from which on nights may be drawn [default: tonight, or tomorrow once its prompt came]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = crate::shell::cli::read_date)]
     from: Option<NaiveDate>,
     /// Draw from this number instead of the machine's randomness, so that the draw can be repeated
     #[arg(long, value_name = "NUMBER")]

@@ -8,7 +8,7 @@ use crate::pure::diary::{Answers, DiaryEntry, Moment, Ratings, parse_sore_in};
 #[derive(Debug, Default, clap::Args)]
 pub struct Arguments {
     /// An earlier night, by the date of its evening [default: the night that ended last]
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = crate::shell::cli::read_date)]
     pub night: Option<NaiveDate>,
     /// Went to bed: 22:40, or with its date 2026-01-05T22:40
     #[arg(long, value_name = "TIME", value_parser = time)]

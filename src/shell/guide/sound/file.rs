@@ -54,6 +54,11 @@ pub(super) fn whole(
     name.push(".part");
     let half = PathBuf::from(name);
     let done = write(&half)
+        // The person has named the file, not the half of it.
+        .map_err(|error| match error {
+            TrackError::Write(_, error) => TrackError::Write(path.to_owned(), error),
+            other => other,
+        })
         .and_then(|()| fs::rename(&half, path).map_err(|e| TrackError::Write(path.to_owned(), e)));
     if done.is_err() {
         // Nothing more can be done about a leftover that cannot be removed; the error above is said.
