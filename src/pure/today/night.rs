@@ -1,7 +1,10 @@
 //! Which night a morning record is about.
 
+use chrono::Duration;
+
 use crate::pure::agenda::Plan;
 use crate::pure::civil::{Instant, Night};
+use crate::pure::load::TrainingDone;
 
 impl Plan {
     /// The night that ended last: from the middle of its planned sleep on it is the night now ending,
@@ -12,6 +15,16 @@ impl Plan {
         let times = self.night(last);
         let middle = times.bedtime.at + (times.wake.at - times.bedtime.at) / 2;
         if now < middle { last.previous() } else { last }
+    }
+
+    /// When a session ended if it began as planned. Without a planned time nobody knows: the moment of
+    /// recording may be hours later, and a late end would make the evening gentle for no reason.
+    pub fn planned_end(&self, done: &TrainingDone) -> Option<Instant> {
+        let session = self.block.sessions.get(done.session.as_deref()?)?;
+        let zone = self.zone_of(Night(done.date));
+        let start = zone.resolve(done.date.and_time(session.at?)).earlier();
+        let seconds = (done.minutes? * 60.0).round();
+        Some(start + Duration::seconds(seconds as i64))
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod form;
 
-use chrono::{Duration, NaiveDate};
+use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::ask::can_ask;
@@ -253,7 +253,7 @@ impl Turn<'_> {
         }
         let ended = match words.ended {
             Some(said) => Some(self.ended(said)?),
-            None => old_ended.or_else(|| self.planned_end(&done)),
+            None => old_ended.or_else(|| self.plan.planned_end(&done)),
         };
         let again = earlier.is_none()
             && self
@@ -299,15 +299,6 @@ impl Turn<'_> {
                 wall.format("%H:%M")
             ))),
         }
-    }
-
-    /// When the session ended if it began as planned. Without a planned time nobody knows: the moment of
-    /// recording may be hours later, and a late end would make the evening gentle for no reason.
-    fn planned_end(&self, done: &TrainingDone) -> Option<Instant> {
-        let at = self.session(done.session.as_deref())?.at?;
-        let start = self.zone().resolve(self.date.and_time(at)).earlier();
-        let seconds = done.minutes? * 60.0;
-        Some(start + Duration::seconds(seconds.round() as i64))
     }
 
     fn rest(&mut self) -> Result<Said, Failure> {

@@ -3,7 +3,12 @@
 mod body;
 mod follow;
 mod morning;
+mod pain;
+mod settings;
+mod today;
 mod tonight;
+mod training;
+mod values;
 
 use std::sync::Arc;
 
@@ -26,6 +31,16 @@ pub fn routes() -> Router<Arc<Site>> {
         .route("/tonight/done", post(tonight::done))
         .route("/morning", get(morning::show).post(morning::record))
         .route("/morning/usual", post(morning::as_usual))
+        .route("/pain", get(pain::show).post(pain::record))
+        .route("/pain/over", post(pain::over))
+        .route("/today", get(today::show))
+        .route("/today/keep", post(today::keep))
+        .route("/today/read", post(today::read))
+        .route("/settings", get(settings::show).post(settings::save))
+        .route("/settings/block", post(settings::change_block))
+        .route("/settings/shift", post(settings::shift_block))
+        .route("/train", post(training::record))
+        .route("/train/rest", post(training::rest))
         .route("/follow", get(follow::show))
         .route("/follow/begin", post(follow::begin))
         .route("/follow/at", post(follow::at))

@@ -1,6 +1,5 @@
 //! The morning: one screen for a night and how the person is after it.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::Extension;
@@ -11,6 +10,7 @@ use chrono::{NaiveDate, NaiveTime};
 use maud::{Markup, html};
 use serde::Deserialize;
 
+use super::values::Values;
 use super::{body, form_token};
 use crate::pure::agenda::Plan;
 use crate::pure::block::DayKind;
@@ -117,65 +117,44 @@ fn unrecorded(plan: &Plan, store: &Store, night: Night) -> Result<Option<String>
     Ok(Some(titles.join(", ")))
 }
 
-/// What stands in the fields.
-#[derive(Clone, Debug, Default)]
-struct Values(BTreeMap<String, String>);
-
-impl Values {
-    fn get(&self, field: &str) -> &str {
-        self.0.get(field).map_or("", String::as_str)
+/// As the form starts: the plan's times, or what is recorded.
+fn values_of(turn: &Turn) -> Values {
+    let mut values = Values::default();
+    for field in FIELDS {
+        values.set(field, "");
     }
-
-    fn set(&mut self, field: &str, value: impl ToString) {
-        self.0.insert(field.to_owned(), value.to_string());
+    for (_, region) in Region::ALL {
+        values.set(&sore_field(region), "");
     }
-
-    /// As the form starts: the plan's times, or what is recorded.
-    fn of(turn: &Turn) -> Self {
-        let mut values = Self::default();
-        let time = |time: NaiveTime| time.format("%H:%M").to_string();
-        let usual = &turn.usual;
-        values.set("into_bed", time(usual.into_bed));
-        values.set("lights_out", time(usual.lights_out));
-        values.set("woke", time(usual.woke));
-        values.set("up", time(usual.up));
-        values.set("asleep_after", usual.asleep_after);
-        values.set("wakings", usual.wakings);
-        let awake = if usual.wakings == 0 {
-            0
-        } else {
-            usual.awake_for
-        };
-        values.set("awake_for", awake);
-        if let Some(known) = &turn.known {
-            for item in Item::ALL {
-                if let Some(rating) = known.ratings.get(item) {
-                    values.set(item.id(), rating);
-                }
+    let time = |time: NaiveTime| time.format("%H:%M").to_string();
+    let usual = &turn.usual;
+    values.set("into_bed", time(usual.into_bed));
+    values.set("lights_out", time(usual.lights_out));
+    values.set("woke", time(usual.woke));
+    values.set("up", time(usual.up));
+    values.set("asleep_after", usual.asleep_after);
+    values.set("wakings", usual.wakings);
+    let awake = if usual.wakings == 0 {
+        0
+    } else {
+        usual.awake_for
+    };
+    values.set("awake_for", awake);
+    if let Some(known) = &turn.known {
+        for item in Item::ALL {
+            if let Some(rating) = known.ratings.get(item) {
+                values.set(item.id(), rating);
             }
-            for (region, degree) in &known.sore_in {
-                values.set(&sore_field(*region), degree);
-            }
-            if known.ill {
-                values.set("ill", "1");
-            }
-            values.set("note", &known.note);
         }
-        values
+        for (region, degree) in &known.sore_in {
+            values.set(&sore_field(*region), degree);
+        }
+        if known.ill {
+            values.set("ill", "1");
+        }
+        values.set("note", &known.note);
     }
-
-    /// As the person left them.
-    fn sent(form: &Form) -> Self {
-        let mut values = Self::default();
-        for field in FIELDS {
-            values.set(field, form.text(field).unwrap_or_default());
-        }
-        for (_, region) in Region::ALL {
-            let field = sore_field(region);
-            values.set(&field, form.text(&field).unwrap_or_default());
-        }
-        values
-    }
+    values
 }
 
 const FIELDS: [&str; 14] = [
@@ -202,7 +181,7 @@ fn sore_field(region: Region) -> String {
 /// Shows the form.
 pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> Answer {
     let turn = Turn::new(&site, asked.night.map(Night))?;
-    let values = Values::of(&turn);
+    let values = values_of(&turn);
     Ok(page(&site, &turn, &values, &[]))
 }
 
@@ -401,7 +380,7 @@ pub async fn as_usual(State(site): State<Arc<Site>>, Extension(form): Extension<
 /// Records what the form says.
 pub async fn record(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
     let turn = Turn::new(&site, night_of(&form))?;
-    let values = Values::sent(&form);
+    let values = values_of(&turn).sent(&form);
     let answers = match read(&values) {
         Ok(answers) => answers,
         Err(wrong) => return Ok(again(&site, &turn, &values, &wrong)),
