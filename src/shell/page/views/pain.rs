@@ -38,9 +38,9 @@ pub async fn show(State(site): State<Arc<Site>>, Query(did): Query<Did>) -> Answ
     open.sort_by_key(|row| std::cmp::Reverse(row.report.level(today)));
     let said = match did.did.as_deref() {
         Some("recorded") => Some("Recorded. What follows from it stands here."),
-        Some("closed") => Some(
-            "Closed. If you were told to rest, wait until whoever said so has cleared you.",
-        ),
+        Some("closed") => {
+            Some("Closed. If you were told to rest, wait until whoever said so has cleared you.")
+        }
         _ => None,
     };
     let content = html! {

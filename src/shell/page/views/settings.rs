@@ -92,11 +92,9 @@ fn file_text(path: &Path) -> Result<Option<String>, Failure> {
 
 /// A mark of a file's text (FNV-1a): a file that was edited while a form was open is not overwritten.
 fn seen(text: &str) -> String {
-    let hash = text
-        .bytes()
-        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-        });
+    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    });
     format!("{hash:016x}")
 }
 
@@ -108,7 +106,8 @@ pub async fn save(State(site): State<Arc<Site>>, Extension(form): Extension<Form
     let before = fields::values(&files.world.settings);
     let after = before.sent(&form);
     if form.text("seen") != Some(&seen(existing.as_deref().unwrap_or_default())) {
-        let said = "The settings file was changed meanwhile. These are its values now: change them again.";
+        let said =
+            "The settings file was changed meanwhile. These are its values now: change them again.";
         return refused(page(&site, &files, &before, &[said.to_owned()], None)?);
     }
     let text = existing.unwrap_or_else(|| new_settings_text(&Settings::default()));

@@ -9,8 +9,8 @@ use chrono::{Days, NaiveDate};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::training;
 use super::button;
+use super::training;
 use crate::pure::adjust::{Dose, words_of};
 use crate::pure::caution::SCREENING;
 use crate::pure::readiness::{Band, score_in_words};

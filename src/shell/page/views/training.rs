@@ -118,9 +118,9 @@ pub async fn record(State(site): State<Arc<Site>>, Extension(form): Extension<Fo
             return Ok(None);
         };
         let number = text.replace(',', ".").parse().ok();
-        number
-            .map(Some)
-            .ok_or_else(|| Trouble::form(format!("\"{text}\" is no number. Go back and write one.")))
+        number.map(Some).ok_or_else(|| {
+            Trouble::form(format!("\"{text}\" is no number. Go back and write one."))
+        })
     };
     let (minutes, rpe) = (number("minutes")?, number("rpe")?);
     let wrong = |(what, instead): (String, String)| Trouble::form(format!("{what}. {instead}."));

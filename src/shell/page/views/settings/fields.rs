@@ -42,7 +42,10 @@ pub fn values(settings: &Settings) -> Values {
     };
     values.set("timezone", zone);
     values.set("born", optional(settings.born.map(|year| year.to_string())));
-    values.set("emergency_number", optional(settings.emergency_number.clone()));
+    values.set(
+        "emergency_number",
+        optional(settings.emergency_number.clone()),
+    );
     nights(settings, &mut values);
     evening(settings, &mut values);
     prompts(settings, &mut values);
@@ -103,7 +106,10 @@ fn prompts(settings: &Settings, values: &mut Values) {
         MorningPrompt::Off => "off".to_owned(),
     };
     values.set("morning", morning);
-    values.set("session", prompts.session.map(time_text).unwrap_or_default());
+    values.set(
+        "session",
+        prompts.session.map(time_text).unwrap_or_default(),
+    );
     let (day, time) = match &prompts.week_review {
         None => ("off", String::new()),
         Some(fields) => weekly(fields).unwrap_or((AS_IN_FILE, String::new())),
@@ -205,7 +211,11 @@ fn review(text: &str, after: &Values) -> Result<String, CannotEdit> {
                 return Err(no_number(time));
             };
             let (hour, minute) = (number(hour)?, number(minute)?);
-            set_value(text, path, format!("0 {minute} {hour} * * {}", capital(day)))
+            set_value(
+                text,
+                path,
+                format!("0 {minute} {hour} * * {}", capital(day)),
+            )
         }
     }
 }
@@ -285,7 +295,10 @@ week_review = \"0 30 17 * * Sat\"
     #[test]
     fn a_change_keeps_every_other_line_and_its_comment() {
         let text = with(&[("bedtime", "22:00"), ("minutes", "10")]);
-        assert!(text.contains("bedtime = \"22:00\"          # asleep by eleven"), "{text}");
+        assert!(
+            text.contains("bedtime = \"22:00\"          # asleep by eleven"),
+            "{text}"
+        );
         let kept = FILE.lines().filter(|line| !line.starts_with("bedtime"));
         for line in kept {
             assert!(text.contains(line), "{line} is gone from {text}");

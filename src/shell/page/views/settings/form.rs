@@ -119,9 +119,9 @@ fn evening(files: &Files, values: &Values) -> Markup {
     if values.get("start") == AS_IN_FILE {
         starts.push((AS_IN_FILE, "the command in the settings file"));
     }
-    let holds = Avoid::ids().filter_map(Avoid::from_id).filter(|avoid| {
-        avoid.rules_out_holds() && avoid.id() != "holds"
-    });
+    let holds = Avoid::ids()
+        .filter_map(Avoid::from_id)
+        .filter(|avoid| avoid.rules_out_holds() && avoid.id() != "holds");
     html! {
         fieldset {
             legend { h2 { "Wind-down" } }
