@@ -68,7 +68,10 @@ fn kind(text: &str) -> Result<Kind, String> {
 
 fn sign(text: &str) -> Result<Sign, String> {
     let ids: Vec<&str> = Sign::all().map(Sign::id).collect();
-    Sign::from_id(text.trim()).ok_or_else(|| match nearest(text, ids.iter().copied()) {
+    let begun = |id: &&str| text.len() >= 3 && id.starts_with(text);
+    let near = || nearest(text, ids.iter().copied());
+    let near = ids.iter().copied().find(begun).or_else(near);
+    Sign::from_id(text.trim()).ok_or_else(|| match near {
         Some(near) => format!("`{text}` is no sign. Did you mean {near}?"),
         None => format!("`{text}` is no sign. evenfall pain --signs lists them."),
     })

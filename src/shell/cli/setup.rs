@@ -70,8 +70,14 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     write(&home.settings(), &settings)?;
     write(&home.block(), &block)?;
     context.tell_service();
+    // Said before the questions where there were any.
+    let before = if arguments.defaults {
+        format!("{SCREENING}\n\n")
+    } else {
+        String::new()
+    };
     let text = format!(
-        "Written:\n  {}\n  {}\n\nThe block starts on {}. Next: evenfall tonight shows this evening, evenfall daemon runs the \
+        "{before}Written:\n  {}\n  {}\n\nThe block starts on {}. Next: evenfall tonight shows this evening, evenfall daemon runs the \
          service.\n",
         home.settings().display(),
         home.block().display(),

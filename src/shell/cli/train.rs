@@ -78,9 +78,13 @@ const NOTHING_SAID: &str = "There is nothing to record and no terminal to ask on
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let (now, world) = context.open()?;
     let plan = world.plan();
-    let date = arguments
-        .date
-        .unwrap_or_else(|| plan.zone.local(now).date_naive());
+    let today = plan.zone.local(now).date_naive();
+    let date = arguments.date.unwrap_or(today);
+    if date > today && !arguments.show {
+        return Err(Failure::wrong(format!(
+            "--date: {date} is still to come, today is {today}. Write the day on which the session was done."
+        )));
+    }
     let store = context.store()?;
     let rows = store.training(date, date)?;
     let mut turn = Turn {

@@ -46,7 +46,12 @@ fn verdict(day: &Today) -> String {
     } else {
         readiness.band
     };
-    let mut text = format!("{}\n", band.words());
+    let words = match band {
+        // Nothing to train: on a day of rest the mornings say only how things are.
+        Band::AsPlanned if day.sessions.is_empty() => "As planned",
+        band => band.words(),
+    };
+    let mut text = format!("{words}\n");
     for reason in &day.reasons {
         text.push_str(&format!("  {reason}\n"));
     }
