@@ -15,13 +15,13 @@ mod symptoms;
 use serde_json::Value;
 
 /// One file of inputs and expected results.
-struct Vectors {
+pub struct Vectors {
     tolerance: f64,
     groups: Value,
 }
 
 impl Vectors {
-    fn read(topic: &str) -> Self {
+    pub fn read(topic: &str) -> Self {
         let path = format!(
             "{}/tests/data/vectors/{topic}.json",
             env!("CARGO_MANIFEST_DIR")
@@ -40,14 +40,14 @@ impl Vectors {
         groups.keys().map(String::as_str).collect()
     }
 
-    fn group(&self, name: &str) -> &Vec<Value> {
+    pub fn group(&self, name: &str) -> &Vec<Value> {
         let group = self.groups[name].as_array().expect("a group");
         assert!(!group.is_empty(), "{name} is empty");
         group
     }
 
     /// Compares a number, or its absence, with what the file says.
-    fn same(&self, of: &str, computed: Option<f64>, expected: &Value) {
+    pub fn same(&self, of: &str, computed: Option<f64>, expected: &Value) {
         match (computed, expected.as_f64()) {
             (None, None) => assert!(expected.is_null(), "{of}: expected {expected}, got nothing"),
             (Some(computed), Some(expected)) => assert!(
@@ -60,12 +60,12 @@ impl Vectors {
 }
 
 /// The id of an entry.
-fn id(entry: &Value) -> &str {
+pub fn id(entry: &Value) -> &str {
     entry["id"].as_str().expect("id")
 }
 
 /// A list of numbers.
-fn numbers(value: &Value) -> Vec<f64> {
+pub fn numbers(value: &Value) -> Vec<f64> {
     let list = value.as_array().expect("list");
     list.iter()
         .map(|number| number.as_f64().expect("number"))

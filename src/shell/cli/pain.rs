@@ -18,6 +18,7 @@ use crate::shell::store::{PainRow, Store};
 
 /// What is reported, or closed.
 #[derive(Debug, Default, clap::Args)]
+#[command(allow_negative_numbers = true)]
 pub struct Arguments {
     /// Where: knee_left, lower_back, calves ...
     #[arg(long = "in", value_name = "PLACE")]

@@ -64,7 +64,9 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
             "That day is beyond the calendar. Choose an earlier one.",
         ));
     };
-    let mut text = screening(context, &mut store, now, !day.sessions.is_empty())?;
+    let screening = screening(context, &mut store, now, !day.sessions.is_empty())?;
+    let mut text = words::cautions(day);
+    text.push_str(&screening);
     text.push_str(&words::day(day, &bests(&store, &world, today)?));
     Ok(Said {
         text,

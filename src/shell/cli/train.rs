@@ -21,6 +21,7 @@ use crate::shell::store::{SessionRow, Store};
 
 /// What was done.
 #[derive(Debug, Default, clap::Args)]
+#[command(allow_negative_numbers = true)]
 pub struct Arguments {
     /// Which session of the block, by its id [default: the one planned that day]
     #[arg(long, value_name = "ID", conflicts_with = "other")]

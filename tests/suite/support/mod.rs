@@ -2,6 +2,7 @@
 
 pub mod bus;
 pub mod service;
+pub mod typed;
 
 use std::path::Path;
 use std::process::{Command, Output};

@@ -6,6 +6,7 @@ use crate::pure::diary::{Answers, DiaryEntry, Moment, Ratings, parse_sore_in};
 
 /// What to record, or to show.
 #[derive(Debug, Default, clap::Args)]
+#[command(allow_negative_numbers = true)]
 pub struct Arguments {
     /// An earlier night, by the date of its evening [default: the night that ended last]
     #[arg(long, value_name = "DATE", value_parser = crate::shell::cli::read_date)]

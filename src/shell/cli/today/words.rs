@@ -1,12 +1,12 @@
-//! A day in words: cautions first, then what the morning means, the session, the load.
+//! A day in words: cautions, then what the morning means, the session, the load.
 
 use crate::pure::adjust::{Dose, words_of};
 use crate::pure::load::{DayNumbers, TrainingDone, WeekBest};
 use crate::pure::readiness::{Band, score_in_words};
 use crate::pure::today::{SessionToday, Today};
 
-/// Everything about one day.
-pub fn day(day: &Today, bests: &[WeekBest]) -> String {
+/// What comes before everything else.
+pub fn cautions(day: &Today) -> String {
     let mut text = String::new();
     for caution in &day.cautions {
         text.push_str(&format!("! {}\n", caution.text));
@@ -14,7 +14,12 @@ pub fn day(day: &Today, bests: &[WeekBest]) -> String {
     if !day.cautions.is_empty() {
         text.push_str("  When it is over: evenfall pain --list names what to close.\n\n");
     }
-    text.push_str(&format!("{}\n\n", day.date.format("%A %-d %B %Y")));
+    text
+}
+
+/// Everything else about one day.
+pub fn day(day: &Today, bests: &[WeekBest]) -> String {
+    let mut text = format!("{}\n\n", day.date.format("%A %-d %B %Y"));
     text.push_str(&verdict(day));
     for session in &day.sessions {
         text.push('\n');
