@@ -11,6 +11,15 @@ fn evening(seconds: i64, more: &str) -> Home {
     home
 }
 
+/// An evening whose prompt is due at once, with everything running.
+fn prompted(script: Script) -> (Home, Bus, Server, Service) {
+    let home = evening(0, "");
+    let bus = Bus::start();
+    let server = Server::start(&bus, script);
+    let service = Service::start(&home, &bus);
+    (home, bus, server, service)
+}
+
 #[test]
 fn the_prompt_shows_on_time_and_start_is_kept() {
     let due = seconds_ahead(3);
@@ -75,10 +84,7 @@ fn a_server_that_comes_late_gets_the_prompt() {
 
 #[test]
 fn a_server_that_dies_is_followed_by_another_with_the_same_prompt() {
-    let home = evening(0, "");
-    let bus = Bus::start();
-    let server = Server::start(&bus, Script::default());
-    let _service = Service::start(&home, &bus);
+    let (home, bus, server, _service) = prompted(Script::default());
     server.wait_for(1);
     wait_for_event(&home, "wind_down", "shown");
     drop(server);
@@ -92,10 +98,7 @@ fn a_server_that_dies_is_followed_by_another_with_the_same_prompt() {
 
 #[test]
 fn killed_between_showing_and_answer_it_is_one_prompt_not_two() {
-    let home = evening(0, "");
-    let bus = Bus::start();
-    let server = Server::start(&bus, Script::default());
-    let service = Service::start(&home, &bus);
+    let (home, bus, server, service) = prompted(Script::default());
     let first = server.wait_for(1);
     wait_for_event(&home, "wind_down", "shown");
     service.kill();
@@ -136,16 +139,10 @@ fn an_answer_within_a_millisecond_is_not_lost() {
 
 #[test]
 fn a_server_that_hangs_does_not_hang_the_service() {
-    let home = evening(0, "");
-    let bus = Bus::start();
-    let server = Server::start(
-        &bus,
-        Script {
-            hang: true,
-            ..Script::default()
-        },
-    );
-    let _service = Service::start(&home, &bus);
+    let (home, _bus, server, _service) = prompted(Script {
+        hang: true,
+        ..Script::default()
+    });
     server.wait_for(1);
     let said = home.run("", &["not-tonight"]);
     assert_eq!(said.code, 0, "{said:?}");
@@ -206,10 +203,7 @@ fn a_text_of_the_person_cannot_become_markup() {
 
 #[test]
 fn later_from_another_terminal_takes_the_notification_away() {
-    let home = evening(0, "");
-    let bus = Bus::start();
-    let server = Server::start(&bus, Script::default());
-    let _service = Service::start(&home, &bus);
+    let (home, _bus, server, _service) = prompted(Script::default());
     let shown = server.wait_for(1);
     wait_for_event(&home, "wind_down", "shown");
     let said = home.run("", &["later", "5"]);
@@ -226,10 +220,7 @@ fn later_from_another_terminal_takes_the_notification_away() {
 
 #[test]
 fn closing_it_is_an_answer_for_now_and_expiry_is_none() {
-    let home = evening(0, "");
-    let bus = Bus::start();
-    let server = Server::start(&bus, Script::default());
-    let _service = Service::start(&home, &bus);
+    let (home, _bus, server, _service) = prompted(Script::default());
     let shown = server.wait_for(1);
     wait_for_event(&home, "wind_down", "shown");
     server.close(shown.id, 1);
