@@ -7,6 +7,7 @@ use chrono::{NaiveDate, NaiveTime};
 use super::region::Region;
 
 mod calendar;
+mod dated;
 mod part;
 mod read;
 mod shipped;
@@ -15,6 +16,7 @@ mod tests;
 mod write;
 
 pub use calendar::PlannedPart;
+pub use dated::{Dated, DatedSession};
 pub use read::parse;
 pub use shipped::{SHIPPED, next_monday, shipped};
 pub use write::{add_shift, set_start};
@@ -32,6 +34,8 @@ pub struct Block {
     pub sessions: BTreeMap<String, Session>,
     /// Moves of the later part of the block, in the order they were made.
     pub shifts: Vec<Shift>,
+    /// What the person's calendar says about its dates; nothing of it is in the file.
+    pub dated: Dated,
 }
 
 /// Some weeks with the same week plan.

@@ -14,6 +14,7 @@ pub mod morning;
 pub mod notify;
 pub mod page;
 pub mod pain;
+pub mod random;
 pub mod readable;
 pub mod store;
 pub mod timer;

@@ -113,6 +113,7 @@ impl World {
             complaints.extend(found);
             default_block(today)
         });
+        let block = block.with_dates(&Store::peek_calendar_days(&home.diary()));
         let on_defaults = texts.settings.is_none();
         let on_default_block = texts.block.is_none();
         let world = Self {

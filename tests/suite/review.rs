@@ -105,8 +105,8 @@ fn two_weeks_come_out_as_they_went_in() {
         (&sleep["short_nights"], &sleep["shortfall_s"]),
         (&json!(0), &json!(25_200 - 27_900))
     );
-    // Ten nights have their middle at 02:37:30, four two hours later. On five of thirteen pairs of days
-    // (into and out of the late nights, twice less the end) 240 minutes differ: 4 of 13 pairs.
+    // Ten nights have their middle at 02:37:30, four two hours later. Into Friday's night and out of
+    // Saturday's, twice, sleep begins and ends 120 minutes apart: 4 of 13 pairs of days.
     near(
         &sleep["regularity"],
         100.0 - 200.0 * 4.0 * 240.0 / (13.0 * 1440.0),

@@ -12,7 +12,14 @@ impl Block {
     /// Weeks run from the weekday on which the block starts; the days in them keep their names. A
     /// shift moves what is planned on or after its date, so a day is looked up by undoing the shifts
     /// from the last one back. Days that a shift freed are outside the block.
+    ///
+    /// Where a calendar was imported, it says on which dates of a week its sessions are.
     pub fn day(&self, date: NaiveDate) -> DayPlan<'_> {
+        self.with_dated(date, self.day_without_dates(date))
+    }
+
+    /// The same by the block alone.
+    pub(super) fn day_without_dates(&self, date: NaiveDate) -> DayPlan<'_> {
         self.planned_date(date)
             .and_then(|planned| self.place(planned))
             .unwrap_or_else(DayPlan::outside)

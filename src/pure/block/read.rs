@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::part::{ReadPart, read_part};
-use super::{Block, Phase, Session, Shift};
+use super::{Block, Dated, Phase, Session, Shift};
 use crate::pure::complaint::{Complaint, nearest, one_of};
 use crate::pure::document::{Document, Placed, Section};
 use crate::pure::region::Region;
@@ -48,6 +48,7 @@ fn read(root: &Section<'_, '_>, default_start: Option<NaiveDate>) -> Option<Bloc
             .map(|(id, read)| (id, read.session))
             .collect(),
         shifts,
+        dated: Dated::default(),
     })
 }
 

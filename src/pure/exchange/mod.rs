@@ -3,3 +3,4 @@
 pub mod calendar;
 pub mod csv;
 pub mod sleep_schema;
+pub mod training_days;

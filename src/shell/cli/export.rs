@@ -1,33 +1,48 @@
 //! `export`: gives out records as a file.
 
 mod csv;
+mod nights;
+mod sleep;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use chrono::NaiveDate;
 use serde_json::json;
 
 use super::{Context, Said};
+use crate::pure::civil::Instant;
 use crate::pure::complaint::nearest;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
+use crate::shell::random;
+use crate::shell::store::Store;
 
 /// What, and where to.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// What to give out: mornings or sessions
+    /// What to give out: mornings, sessions, nights (to come, for a calendar) or sleep (open data points)
     #[arg(value_name = "KIND")]
     kind: String,
     /// The file, written as a whole and readable by you alone; - for standard output
     #[arg(value_name = "FILE")]
     file: PathBuf,
+    /// nights, sleep: first night [default: tonight; for sleep the first recorded]
+    #[arg(long, value_name = "DATE")]
+    from: Option<NaiveDate>,
+    /// sleep: last night
+    #[arg(long, value_name = "DATE")]
+    to: Option<NaiveDate>,
+    /// nights: how many
+    #[arg(long, value_name = "N", default_value_t = 28, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    days: u32,
 }
 
 /// As a file name.
 const STANDARD_OUTPUT: &str = "-";
 
 /// What can be given out.
-const KINDS: [&str; 2] = ["mornings", "sessions"];
+const KINDS: [&str; 4] = ["mornings", "sessions", "nights", "sleep"];
 
 /// Writes the file.
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
@@ -39,6 +54,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     match arguments.kind.as_str() {
         "mornings" => csv::mornings(context, &arguments.file),
         "sessions" => csv::sessions(context, &arguments.file),
+        "nights" => nights::run(context, &arguments.file, arguments.from, arguments.days),
+        "sleep" => sleep::run(context, &arguments.file, arguments.from, arguments.to),
         other => {
             let instead = match nearest(other, KINDS) {
                 Some(near) => format!("Did you mean {near}?"),
@@ -49,6 +66,24 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
             )))
         }
     }
+}
+
+/// Dates that a record can have, as the store orders them.
+fn whole_span() -> (NaiveDate, NaiveDate) {
+    let day = |year| NaiveDate::from_ymd_opt(year, 1, 1).unwrap_or_default();
+    (day(1000), day(9999))
+}
+
+/// A random id made once: it tells this person's exports from those of others without naming anybody.
+fn owner(store: &mut Store, now: Instant) -> Result<String, Failure> {
+    const OWNER: &str = "export_owner";
+    if let Some(owner) = store.fact(OWNER)? {
+        return Ok(owner);
+    }
+    let bytes = random::bytes(16)?;
+    let owner: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+    store.set_fact(OWNER, &owner, now)?;
+    Ok(owner)
 }
 
 /// Writes what was made, and says so.

@@ -4,6 +4,7 @@
 //! transaction is immediate (a deferred one that read first fails at once when another process wrote
 //! in between) and synchronous: what a command acknowledged survives a power cut.
 
+mod calendar;
 mod cells;
 mod compare;
 mod copies;
@@ -24,6 +25,7 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use super::failure::Failure;
 use super::home;
 
+pub use calendar::CalendarRow;
 pub use compare::ComparisonRow;
 pub use copies::{copies, copies_of};
 pub use evening::EveningRow;

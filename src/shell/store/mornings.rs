@@ -107,22 +107,28 @@ impl Store {
 
     /// The current records of a span of nights, both included, oldest night first.
     pub fn mornings(&self, from: Night, to: Night) -> Result<Vec<Morning>, Failure> {
+        let rows = self.morning_rows(from, to)?;
+        Ok(rows.into_iter().map(|row| row.morning).collect())
+    }
+
+    /// The same with when each was written.
+    pub fn morning_rows(&self, from: Night, to: Night) -> Result<Vec<MorningRow>, Failure> {
         self.read(|connection| {
             let sql = format!(
                 "SELECT {COLUMNS} FROM morning WHERE night BETWEEN ?1 AND ?2 ORDER BY night, id"
             );
             let mut statement = connection.prepare(&sql)?;
             let mut rows = statement.query([from.to_string(), to.to_string()])?;
-            let mut mornings: Vec<Morning> = Vec::new();
+            let mut found: Vec<MorningRow> = Vec::new();
             while let Some(row) = rows.next()? {
-                let morning = read_row(row)?.morning;
+                let row = read_row(row)?;
                 // A record always replaces the one before it, so the last of a night is current.
-                match mornings.last_mut() {
-                    Some(last) if last.night == morning.night => *last = morning,
-                    _ => mornings.push(morning),
+                match found.last_mut() {
+                    Some(last) if last.morning.night == row.morning.night => *last = row,
+                    _ => found.push(row),
                 }
             }
-            Ok(mornings)
+            Ok(found)
         })
     }
 

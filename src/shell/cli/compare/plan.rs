@@ -11,6 +11,7 @@ use crate::pure::compare::{
 use crate::pure::complaint::{nearest, one_of};
 use crate::pure::routine::breath::pattern_for;
 use crate::shell::failure::Failure;
+use crate::shell::random;
 use crate::shell::store::ComparisonRow;
 use crate::shell::world::World;
 
@@ -172,16 +173,6 @@ fn arm(world: &World, flag: &str, id: &str) -> Result<Has, Failure> {
 
 /// One fair bit a pair, from the machine's randomness.
 fn fair_bits(count: usize) -> Result<Vec<bool>, Failure> {
-    let mut bytes = vec![0_u8; count];
-    let mut filled = 0;
-    while filled < count {
-        let got =
-            rustix::rand::getrandom(&mut bytes[filled..], rustix::rand::GetRandomFlags::empty());
-        filled += got.map_err(|error| {
-            Failure::failed(format!(
-                "The machine gives no randomness ({error}), so nothing was drawn. --seed NUMBER draws from a number."
-            ))
-        })?;
-    }
+    let bytes = random::bytes(count)?;
     Ok(bytes.into_iter().map(|byte| byte & 1 == 1).collect())
 }

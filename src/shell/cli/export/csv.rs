@@ -2,20 +2,12 @@
 
 use std::path::Path;
 
-use chrono::NaiveDate;
-
 use super::super::{Context, Said};
-use super::written;
+use super::{whole_span, written};
 use crate::pure::civil::Night;
 use crate::pure::exchange::csv::{write_mornings, write_sessions};
 use crate::shell::failure::Failure;
 use crate::shell::store::sessions_of;
-
-/// Dates that a record can have, as the store orders them.
-fn whole_span() -> (NaiveDate, NaiveDate) {
-    let day = |year| NaiveDate::from_ymd_opt(year, 1, 1).unwrap_or_default();
-    (day(1000), day(9999))
-}
 
 pub(super) fn mornings(context: &Context, file: &Path) -> Result<Said, Failure> {
     let (_, world) = context.open()?;

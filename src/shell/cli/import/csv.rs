@@ -1,6 +1,7 @@
 //! Mornings and sessions from csv.
 
 use std::collections::HashMap;
+use std::path::Path;
 
 use chrono::NaiveDate;
 use serde_json::json;
@@ -29,9 +30,9 @@ struct Outcome {
     notes: Vec<String>,
 }
 
-pub(super) fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
-    let text = read_text(&arguments.file)?;
-    let file = arguments.file.display().to_string();
+pub(super) fn run(context: &Context, arguments: &Arguments, file: &Path) -> Result<Said, Failure> {
+    let text = read_text(file)?;
+    let file = file.display().to_string();
     let (now, world) = context.open()?;
     let mut store = context.store()?;
     let ignore = arguments.ignore_unknown;

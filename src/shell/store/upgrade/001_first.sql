@@ -134,3 +134,30 @@ CREATE TABLE comparison_stop (
     zone       TEXT    NOT NULL,
     night      TEXT    NOT NULL
 ) STRICT;
+
+-- Calendars taken in, with the octets of the file as they were, so that a later version can read it
+-- again; `calendar_back` names those taken back.
+CREATE TABLE calendar (
+    id         INTEGER PRIMARY KEY,
+    at_ms      INTEGER NOT NULL,
+    offset_s   INTEGER NOT NULL,
+    zone       TEXT    NOT NULL,
+    file       TEXT    NOT NULL,
+    octets     BLOB    NOT NULL,
+    from_date  TEXT    NOT NULL,
+    until_date TEXT    NOT NULL
+) STRICT;
+CREATE TABLE calendar_day (
+    calendar  INTEGER NOT NULL REFERENCES calendar (id),
+    date      TEXT    NOT NULL,
+    session   TEXT    NOT NULL,
+    starts    TEXT,
+    cancelled INTEGER NOT NULL CHECK (cancelled IN (0, 1))
+) STRICT;
+CREATE INDEX calendar_day_calendar ON calendar_day (calendar);
+CREATE TABLE calendar_back (
+    calendar INTEGER PRIMARY KEY REFERENCES calendar (id),
+    at_ms    INTEGER NOT NULL,
+    offset_s INTEGER NOT NULL,
+    zone     TEXT    NOT NULL
+) STRICT;

@@ -1,0 +1,55 @@
+//! Nights to come as a calendar, so that a phone reminds too.
+
+use std::path::Path;
+
+use chrono::{Days, NaiveDate};
+
+use super::super::{Context, Said};
+use super::{owner, written};
+use crate::pure::agenda::Plan;
+use crate::pure::civil::Night;
+use crate::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
+use crate::shell::failure::Failure;
+
+/// The fact in the store with the last export: an event's SEQUENCE only rises when it says something new.
+const EXPORTED: &str = "nights_exported";
+
+pub(super) fn run(
+    context: &Context,
+    file: &Path,
+    from: Option<NaiveDate>,
+    days: u32,
+) -> Result<Said, Failure> {
+    let (now, world) = context.open()?;
+    let plan = world.plan();
+    let first = from.unwrap_or_else(|| plan.tonight(now).evening());
+    let nights: Vec<NightEvent> = (0..u64::from(days))
+        .filter_map(|number| event(&plan, Night(first.checked_add_days(Days::new(number))?)))
+        .collect();
+    let mut store = context.store()?;
+    let owner = owner(&mut store, now)?;
+    let earlier = match store.fact(EXPORTED)? {
+        Some(text) => Earlier::read(text.as_bytes()),
+        None => Earlier::default(),
+    };
+    let text = write_nights(&nights, &owner, &earlier, now);
+    let said = written("nights", nights.len(), text.as_bytes(), file)?;
+    store.set_fact(EXPORTED, &text, now)?;
+    Ok(said)
+}
+
+fn event(plan: &Plan, night: Night) -> Option<NightEvent> {
+    let planned = plan.night(night);
+    if !planned.takes_place {
+        return None;
+    }
+    Some(NightEvent {
+        night,
+        wind_down: plan.has_evening(night).then_some(WindDown {
+            prompt_at: planned.prompt_at,
+            starts_at: planned.starts_at,
+        }),
+        lights_out: planned.bedtime.at,
+        zone: plan.zone_of(night).clone(),
+    })
+}
