@@ -246,6 +246,49 @@ fn the_library_is_listed_filtered_and_shown() {
 }
 
 #[test]
+fn a_shown_figure_names_its_side_and_keeps_to_the_letters_of_the_terminal() {
+    let home = home();
+    let shown = |locale: &str, id: &str| {
+        let mut command = home.command("", &["routine", "show", id]);
+        let output = command.env("LC_ALL", locale).output().expect("it starts");
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let braille = |text: &str| text.contains(|c| ('\u{2801}'..='\u{28ff}').contains(&c));
+    assert!(braille(&shown("C.UTF-8", "strap_leg_across")));
+    let plain = shown("C", "strap_leg_across");
+    assert!(plain.is_ascii() && plain.contains("OO"), "{plain}");
+    assert!(plain.contains("left side"), "{plain}");
+    assert!(!shown("C", "both_knees_to_chest").contains("left side"));
+}
+
+#[test]
+fn what_cannot_be_written_is_told_by_the_name_that_was_given() {
+    let home = home();
+    let track = |name: &str| home.run("", &["routine", "sound", "even_5", name]);
+    assert_eq!(track("tonight.mp3").code, 2);
+    let nowhere = track("/no-such-folder/tonight.wav");
+    assert_eq!(nowhere.code, 1);
+    assert!(
+        nowhere.err.contains("/no-such-folder/tonight.wav cannot"),
+        "{}",
+        nowhere.err
+    );
+}
+
+#[test]
+fn what_is_still_to_come_is_not_recorded() {
+    let home = home();
+    let at = "2026-01-06T08:00";
+    let night = ["morning", "--night", "2026-02-01", "--sleep", "3"];
+    assert_eq!(home.run(at, &night).code, 2);
+    let day = ["train", "--date", "2026-02-01", "--rpe", "7", "--minutes", "30"];
+    let said = home.run(at, &day);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("2026-01-06"), "{}", said.err);
+    assert_eq!(home.run(at, &["agenda", "--from", "2026-02-30"]).code, 2);
+}
+
+#[test]
 fn all_complaints_come_at_once_and_nothing_else_happens() {
     let home = Home::new();
     home.write(

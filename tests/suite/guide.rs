@@ -321,6 +321,26 @@ fn what_was_done_answers_the_prompt() {
 }
 
 #[test]
+fn in_bed_nobody_stands_up_and_missing_tones_are_said() {
+    let home = Home::new();
+    let at = "2026-01-05T21:30";
+    let said = home
+        .command(at, &["follow", "--plain", "--pace", "500", "--in-bed", "--sound", "--record"])
+        .output()
+        .expect("it starts");
+    assert!(said.status.success());
+    let text = String::from_utf8(said.stdout).expect("text");
+    assert!(text.contains("without tones"), "{text}");
+    let [row] = evenings(&home).try_into().expect("one evening");
+    let library = Library::shipped();
+    assert!(!row.stretches.is_empty());
+    for id in &row.stretches {
+        assert!(library.stretches[id].bed_friendly, "{id}");
+    }
+    assert_eq!(home.run(at, &["follow", "--in-bed", "legs"]).code, 2);
+}
+
+#[test]
 fn a_routine_tried_at_noon_leaves_the_evening_open() {
     let home = Home::new();
     let follow = "$EVENFALL --at 2026-01-05T13:00 follow very_short";
