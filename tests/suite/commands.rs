@@ -281,7 +281,15 @@ fn what_is_still_to_come_is_not_recorded() {
     let at = "2026-01-06T08:00";
     let night = ["morning", "--night", "2026-02-01", "--sleep", "3"];
     assert_eq!(home.run(at, &night).code, 2);
-    let day = ["train", "--date", "2026-02-01", "--rpe", "7", "--minutes", "30"];
+    let day = [
+        "train",
+        "--date",
+        "2026-02-01",
+        "--rpe",
+        "7",
+        "--minutes",
+        "30",
+    ];
     let said = home.run(at, &day);
     assert_eq!(said.code, 2);
     assert!(said.err.contains("2026-01-06"), "{}", said.err);

@@ -325,7 +325,12 @@ fn in_bed_nobody_stands_up_and_missing_tones_are_said() {
     let home = Home::new();
     let at = "2026-01-05T21:30";
     let said = home
-        .command(at, &["follow", "--plain", "--pace", "500", "--in-bed", "--sound", "--record"])
+        .command(
+            at,
+            &[
+                "follow", "--plain", "--pace", "500", "--in-bed", "--sound", "--record",
+            ],
+        )
         .output()
         .expect("it starts");
     assert!(said.status.success());
