@@ -2,6 +2,7 @@
 
 mod loads;
 mod pain;
+mod prompts;
 mod readiness;
 mod sessions;
 

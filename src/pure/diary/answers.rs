@@ -40,10 +40,17 @@ impl Answers {
         *self == Self::default()
     }
 
+    fn says_a_time(&self) -> bool {
+        let entry = &self.entry;
+        [entry.into_bed, entry.lights_out, entry.woke, entry.up]
+            .iter()
+            .any(Option::is_some)
+    }
+
     /// Puts the answers on top of the record that is there.
     ///
     /// Times taken over from the plan go as soon as the person gives one: a planned time beside a real
-    /// one would be nobody's statement.
+    /// one would be nobody's statement. Minutes alone (how long it took to fall asleep) leave them.
     ///
     /// # Errors
     ///
@@ -60,7 +67,8 @@ impl Answers {
             .unwrap_or_else(|| Morning::empty(night, zone.name()));
         let mut notes = Vec::new();
         if says_times {
-            let old = if morning.estimated {
+            let old = if morning.estimated && self.says_a_time() {
+                morning.estimated = false;
                 DiaryEntry::default()
             } else {
                 said(&morning.times, zone)
@@ -68,7 +76,6 @@ impl Answers {
             let diary = on_top(&self.entry, old).resolve(night, zone)?;
             morning.times = diary.times;
             morning.zone = zone.name().to_owned();
-            morning.estimated = false;
             notes = diary.notes;
         }
         for item in Item::ALL {
@@ -226,6 +233,20 @@ mod tests {
             .expect("read")
             .morning;
         assert!(rated.estimated);
+        let slow = Answers {
+            entry: DiaryEntry {
+                asleep_after_min: Some(40),
+                wakings: Some(0),
+                ..DiaryEntry::default()
+            },
+            ..Answers::default()
+        };
+        let slow = slow
+            .on_top_of(Some(&rated), night(), &oslo())
+            .expect("read")
+            .morning;
+        assert!(slow.estimated);
+        assert_eq!(slow.times.measures().asleep_s, Some(440 * 60));
         let timed = times("07:20", "07:30")
             .on_top_of(Some(&rated), night(), &oslo())
             .expect("read")

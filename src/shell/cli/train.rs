@@ -1,6 +1,7 @@
 //! `train`: records a session done, or a day without training.
 
 mod form;
+mod record;
 
 use chrono::NaiveDate;
 use serde_json::{Value, json};
@@ -10,12 +11,10 @@ use super::today::done_words;
 use super::{Context, Said};
 use crate::pure::agenda::Plan;
 use crate::pure::block::Session;
-use crate::pure::civil::{Instant, Night, Resolved, Zone};
+use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::complaint::{nearest, one_of};
 use crate::pure::diary::Moment;
-use crate::pure::load::{
-    PartDone, TrainingDone, assign_parts, check_minutes, check_rpe, parse_reps,
-};
+use crate::pure::load::{PartDone, TrainingDone, check_minutes, check_rpe, parse_reps};
 use crate::shell::failure::Failure;
 use crate::shell::store::{SessionRow, Store};
 
@@ -80,7 +79,10 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let (now, world) = context.open()?;
     let plan = world.plan();
     let today = plan.zone.local(now).date_naive();
-    let date = arguments.date.unwrap_or(today);
+    // After midnight and before the middle of the night the day that is meant is the one before.
+    let date = arguments
+        .date
+        .unwrap_or_else(|| plan.last_night(now).morning());
     if date > today && !arguments.show {
         return Err(Failure::wrong(format!(
             "--date: {date} is still to come, today is {today}. Write the day on which the session was done."
@@ -213,137 +215,6 @@ impl Turn<'_> {
         let week = self.plan.block.day(self.date).week.unwrap_or(1);
         self.session(id)
             .map(|session| f64::from(session.minutes_in_week(week)))
-    }
-
-    fn record(
-        &mut self,
-        id: Option<String>,
-        earlier: Option<SessionRow>,
-        words: Words,
-    ) -> Result<Said, Failure> {
-        let old = earlier.as_ref().and_then(|row| row.day.done()).cloned();
-        let old_ended = earlier.as_ref().and_then(|row| row.ended);
-        let old = old.unwrap_or(TrainingDone {
-            date: self.date,
-            session: id.clone(),
-            minutes: None,
-            rpe: None,
-            parts: Vec::new(),
-            note: String::new(),
-        });
-        let planned = self.planned_minutes(id.as_deref());
-        let mut notes = Vec::new();
-        let mut done = TrainingDone {
-            minutes: words.minutes.or(old.minutes).or(planned),
-            rpe: words.rpe.or(old.rpe),
-            note: words.note.unwrap_or(old.note),
-            ..old
-        };
-        if words.minutes.is_none() && old.minutes.is_none() {
-            notes.extend(planned.map(|minutes| format!("The minutes are the planned {minutes}.")));
-        }
-        if let Some(rpe) = done.rpe {
-            check_rpe(rpe, done.minutes).map_err(|bad| wrong("--rpe", bad))?;
-        }
-        if let Some(counted) = words.parts {
-            done.parts = match self.session(id.as_deref()) {
-                Some(session) => {
-                    let (parts, said) =
-                        assign_parts(counted, session).map_err(|bad| wrong("--reps", bad))?;
-                    notes.extend(said);
-                    parts
-                }
-                None => counted,
-            };
-        }
-        let ended = match words.ended {
-            Some(said) => Some(self.ended(said)?),
-            None => old_ended.or_else(|| self.plan.planned_end(&done)),
-        };
-        let again = earlier.is_none()
-            && self
-                .rows
-                .iter()
-                .filter_map(|row| row.day.done())
-                .any(|known| known.session == done.session);
-        if again {
-            notes.push(
-                "It is one more record of this session today. If it was meant to correct the one before: evenfall \
-                 train --remove, then evenfall train --correct."
-                    .to_owned(),
-            );
-        }
-        let zone = self.zone().clone();
-        self.store.add_session(
-            &done,
-            ended,
-            earlier.as_ref().map(|row| row.id),
-            self.now,
-            &zone,
-        )?;
-        self.context.tell_service();
-        self.rows = self.store.training(self.date, self.date)?;
-        let head = if earlier.is_some() {
-            "Corrected; what was there before stays in the history.\n"
-        } else {
-            "Recorded.\n"
-        };
-        self.said(head, &notes)
-    }
-
-    fn ended(&self, said: Moment) -> Result<Instant, Failure> {
-        let wall = match said {
-            Moment::Fixed(at) => return Ok(at.to_utc()),
-            Moment::Local(wall) => wall,
-            Moment::Clock(time) => self.date.and_time(time),
-        };
-        match self.zone().resolve(wall) {
-            Resolved::Exact(at) | Resolved::Repeated { second: at, .. } => Ok(at),
-            Resolved::Skipped { .. } => Err(Failure::wrong(format!(
-                "--ended: {} does not exist, the clocks went forward over it. Which time is meant?",
-                wall.format("%H:%M")
-            ))),
-        }
-    }
-
-    fn rest(&mut self) -> Result<Said, Failure> {
-        if let Some(done) = self.rows.iter().find_map(|row| row.day.done()) {
-            return Err(Failure::wrong(format!(
-                "{} is recorded for {}. If that is a mistake: evenfall train --remove --date {}",
-                done_words(done),
-                self.date,
-                self.date
-            )));
-        }
-        if self.rows.is_empty() {
-            let zone = self.zone().clone();
-            self.store.add_rest(self.date, self.now, &zone)?;
-            self.context.tell_service();
-            self.rows = self.store.training(self.date, self.date)?;
-        }
-        self.said("Recorded.\n", &[])
-    }
-
-    fn remove(&mut self, arguments: &Arguments) -> Result<Said, Failure> {
-        let meant = |row: &&SessionRow| match (&arguments.session, arguments.other) {
-            (Some(id), _) => row
-                .day
-                .done()
-                .is_some_and(|done| done.session.as_ref() == Some(id)),
-            (None, true) => row.day.done().is_some_and(|done| done.session.is_none()),
-            (None, false) => true,
-        };
-        let Some(row) = self.rows.iter().filter(meant).next_back().cloned() else {
-            return Err(Failure::wrong(format!(
-                "Nothing of the kind is recorded for {}. evenfall train --show --date DATE lists a day.",
-                self.date
-            )));
-        };
-        let zone = self.zone().clone();
-        self.store.remove_session(&row, self.now, &zone)?;
-        self.context.tell_service();
-        self.rows = self.store.training(self.date, self.date)?;
-        self.said("Taken away; it stays in the history.\n", &[])
     }
 
     /// What is recorded for the day now.

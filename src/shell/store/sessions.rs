@@ -61,8 +61,8 @@ struct KeptPart {
 }
 
 impl Store {
-    /// Adds a session, or puts it in the place of a record. The day's prompt counts as answered, in the
-    /// same transaction.
+    /// Adds a session, or puts it in the place of a record. With its rating the day's prompt counts as
+    /// answered, in the same transaction; without it the prompt still has something to ask for.
     pub fn add_session(
         &mut self,
         done: &TrainingDone,
@@ -81,6 +81,9 @@ impl Store {
                 at,
                 zone,
             )?;
+            if done.rpe.is_none() {
+                return Ok(());
+            }
             answer_prompt(connection, done.date, at, zone)
         })
     }

@@ -120,7 +120,7 @@ fn a_session_done_is_kept_with_its_counts_and_its_load() {
         (&json!("strength"), &json!(10.0))
     );
     let earlier = home.json(
-        now,
+        "2026-01-12T20:00",
         &[
             "train",
             "--date",
@@ -136,7 +136,7 @@ fn a_session_done_is_kept_with_its_counts_and_its_load() {
         (&json!("rounds"), &json!(63.0))
     );
     home.json(
-        now,
+        "2026-01-12T20:00",
         &[
             "train",
             "--date",
@@ -184,6 +184,24 @@ fn two_sessions_of_a_day_add_up_and_a_missing_rating_is_filled_in() {
     let removed = home.json(now, &["train", "--remove"]);
     assert_eq!(removed["day_load"], 224.0);
     assert_eq!(home.json(now, &["train", "--show"])["day_load"], 224.0);
+}
+
+#[test]
+fn after_midnight_the_day_before_is_meant_and_a_coming_day_is_refused() {
+    let home = home();
+    let late = home.json("2026-01-06T00:20", &["train", "--rpe", "8"]);
+    assert_eq!(
+        (&late["date"], &late["session"]),
+        (&json!("2026-01-05"), &json!("legs_and_lungs"))
+    );
+    let early = home.json("2026-01-07T05:30", &["train", "--rpe", "7"]);
+    assert_eq!(early["date"], "2026-01-07");
+    let ahead = home.run(
+        "2026-01-07T08:00",
+        &["train", "--rpe", "7", "--date", "2026-01-12"],
+    );
+    assert_eq!(ahead.code, 2);
+    assert!(ahead.err.contains("still to come"), "{}", ahead.err);
 }
 
 #[test]
