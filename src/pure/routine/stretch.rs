@@ -184,9 +184,12 @@ impl Stretch {
     }
 
     /// The entry of a person's avoid list that leaves this stretch out, by condition or position.
+    /// What is left out in pregnancy is left out late in it too.
     pub fn left_out_by(&self, avoid: &BTreeSet<Avoid>) -> Option<Avoid> {
         let listed = self.leave_out.iter().copied().chain(self.position.avoid());
-        listed.into_iter().find(|entry| avoid.contains(entry))
+        let late = self.leave_out.iter().any(|entry| entry.id() == "pregnancy");
+        let late = late.then(|| Avoid::from_id("late_pregnancy")).flatten();
+        listed.chain(late).find(|entry| avoid.contains(entry))
     }
 
     /// Whether it stretches or loads a region; pain there rules the stretch out.

@@ -4,44 +4,54 @@
 //!
 //! All figures are whole numbers, so that equal is equal and the same question gets the same answer.
 //!
-//! - A hold counts for a region in proportion to the stretch's emphasis on it: a third, two thirds or
-//!   the whole. A stretch for two sides is always done on both for the same time, and gives its region
-//!   (either side of it) the hold of one side. The **dose** of a region is counted in fifteenths of a
-//!   hold minute over three, that is in units of 5 s at emphasis 1: 15 s at emphasis 3 are 9 units,
-//!   a full minute is [`FULL_DOSE`] = 36 units.
-//! - The **benefit** of a dose is concave: 2 points a unit up to half a minute, 1 point up to a full
-//!   minute, nothing beyond. Holds of 10 to 30 s and about 60 s in all for each exercise are what Garber
-//!   CE et al. (2011), Med Sci Sports Exerc 43:1334-1359 advise; the slopes are our own design choice.
-//! - The **weight** of a region is 16 times its emphasis in today's training (the greatest emphasis where
-//!   several sessions name it) and 4 where it was not trained. With nothing trained every region weighs
-//!   16: a gentle round of the whole body. Soreness 3 halves the weight, soreness 4 quarters it.
+//! - A hold counts for a region by the stretch's emphasis on it: a third of it, two thirds or the whole.
+//!   The **dose** of a region is counted in units of 5 s at emphasis 1, so that 30 s at emphasis 3 are 18
+//!   units and a minute is 36. A two-sided stretch is always done on both sides for the same time and
+//!   counts once, because each side of the region gets one hold.
+//! - The **benefit** of a dose is concave: 2 points a unit up to 18 units, 1 point from there to 36,
+//!   nothing beyond. Holds of 10 to 30 s and about 60 s in all for an exercise are the advice of Garber CE
+//!   et al. (2011), Med Sci Sports Exerc 43:1334-1359; the slopes are our own design choice, as is all
+//!   that follows.
+//! - The **weight** of a region is 16 times its emphasis in today's training, and 4 where it was not
+//!   trained. When nothing was trained every region weighs 16: a gentle round of the whole body. Soreness
+//!   3 halves the weight, soreness 4 quarters it (rounded down).
 //! - A stretch **costs** 40 points, so that one that adds next to nothing is left out and its time goes to
-//!   breathing; a point for every 5 s it takes, changing included; and, where it was used on one of the
-//!   last two evenings, a quarter (yesterday) or an eighth (the evening before) of what it would bring
-//!   alone, so that another one for the same region goes first.
+//!   breathing; a point for every 5 s that it takes, changing included; and, where it was used yesterday
+//!   or the evening before, a quarter or an eighth (rounded down) of the points that its doses would bring
+//!   alone, so that another stretch for the same region goes first.
 //!
 //! ```text
 //! value = sum over regions (weight * benefit(dose))
-//!       - sum over chosen stretches (40 + time / 5 s + repetition) - number of positions used
+//!       - sum over chosen stretches (40 + sides * (hold + 5 s) / 5 s + repetition)
 //! ```
 //!
-//! It is made greatest over all sets of permitted stretches with a permitted hold each, whose time fits:
+//! It is made greatest over all sets of permitted stretches with a permitted hold each that fit the time:
 //! each held side takes its hold and 5 s to change, and each position used takes 5 s more, because getting
-//! into it takes 10 s. The breathing keeps two minutes, in whole breaths; what is left goes to it.
+//! into it takes 10 s. The breathing keeps two minutes, in whole breaths; whole breaths fill what is left.
 //!
 //! # What is permitted
 //!
 //! Never a stretch that stretches or loads a painful region, that is left out for something the person
-//! avoids, whose position is avoided, or whose props are not at hand. Holds are multiples of 5 s from 15 s
-//! to 60 s within the file's range. Soreness 2 in a region it stretches, a rest day or a gentle evening
-//! cap its hold at 30 s (or at the shortest the file knows); soreness 3 or 4 allow the shortest only.
+//! avoids, whose position is avoided, or whose props are not at hand. A gentle evening has seated and
+//! lying positions only. Holds are multiples of 5 s from 15 s to 60 s within the file's range. Soreness 2
+//! in a region that the stretch is for, a rest day and a gentle evening cap it at 30 s (or at the shortest
+//! hold of the file, if that is longer); soreness 3 or 4 allow the shortest hold only.
 //!
-//! The search is exact; [`search`] says how.
+//! The search is exact; its file says how. The shipped library takes a few milliseconds at most.
 
+mod ahead;
+mod narrow;
+mod order;
+mod partial;
+mod passing;
 mod price;
 mod problem;
+mod runner_up;
 mod search;
 mod sequence;
+#[cfg(test)]
+mod tests;
+mod tune;
 mod why;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -51,13 +61,9 @@ use crate::pure::avoid::Avoid;
 use crate::pure::region::Region;
 
 use problem::Problem;
-pub use problem::{FULL_DOSE, benefit};
 
 /// With this many seconds or fewer, the evening is breathing only.
 pub const BREATHING_ONLY_S: u32 = 180;
-
-/// Seconds that breathing keeps when there are stretches too.
-pub const BREATHING_KEEPS_S: u32 = 120;
 
 /// What an evening is composed for.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -89,13 +95,13 @@ pub struct Composition {
     pub routine: Routine,
     /// What the objective comes to, points.
     pub value: i64,
-    /// No evening can have more points than this; equal to `value` when `proven`.
+    /// No evening has more points than this; equal to `value` when `proven`.
     pub bound: i64,
     /// Whether nothing better exists.
     pub proven: bool,
     /// Partial evenings looked at.
     pub nodes: u64,
-    /// Seconds of dose a region gets, thirds rounded down; regions that get some.
+    /// Dose of each region that gets some, in seconds at full emphasis, rounded down.
     pub dose_s: BTreeMap<Region, u32>,
     /// Why these stretches, one sentence.
     pub why: String,
@@ -130,6 +136,6 @@ pub fn compose_with_runner_up(
     let problem = Problem::new(request, stretches, pattern);
     let found = search::best(&problem);
     let mut composition = sequence::composition(request, &problem, &found, pattern);
-    composition.runner_up = search::second(&problem, &found);
+    composition.runner_up = runner_up::runner_up(&problem, &found);
     composition
 }

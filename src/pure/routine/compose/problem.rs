@@ -1,8 +1,8 @@
 //! The question in whole numbers: which stretches are permitted, what each hold costs and brings.
 
-use super::{BREATHING_KEEPS_S, BREATHING_ONLY_S, Request};
-use crate::pure::avoid::Avoid;
+use super::{BREATHING_ONLY_S, Request};
 use crate::pure::region::Region;
+use crate::pure::routine::breath::least_breathing_ms;
 use crate::pure::routine::{Pattern, Position, Stretch};
 
 /// How many regions there are.
@@ -12,7 +12,7 @@ pub(super) const REGIONS: usize = Region::ALL.len();
 pub const FULL_DOSE: usize = 36;
 
 /// Dose up to which a unit brings double: half a minute at emphasis 3.
-const HALF_DOSE: usize = FULL_DOSE / 2;
+pub(super) const HALF_DOSE: usize = FULL_DOSE / 2;
 
 /// The grid of holds and times, seconds.
 pub(super) const GRID_S: u32 = 5;
@@ -26,10 +26,22 @@ const GENTLE_HOLD_S: u32 = 30;
 /// Points that any stretch costs.
 const STRETCH_COSTS: i32 = 40;
 
-/// Points of a dose at weight 1.
-pub fn benefit(dose: usize) -> i32 {
+/// Weight of a trained region for each of its emphasis.
+const TRAINED_WEIGHT: i32 = 16;
+
+/// Weight of a region that was not trained while others were.
+const UNTRAINED_WEIGHT: i32 = 4;
+
+/// Weight of every region when nothing was trained.
+const REST_DAY_WEIGHT: i32 = 16;
+
+/// The value of no evening at all.
+pub(super) const NONE: i32 = i32::MIN / 256;
+
+/// Points of a dose in a region of this weight: concave, nothing beyond [`FULL_DOSE`].
+pub(super) fn points(weight: i32, dose: usize) -> i32 {
     let dose = dose.min(FULL_DOSE);
-    (dose + dose.min(HALF_DOSE)) as i32
+    weight * (dose + dose.min(HALF_DOSE)) as i32
 }
 
 /// One permitted hold of a stretch.
@@ -95,6 +107,33 @@ impl<'a> Problem<'a> {
             weights,
         }
     }
+
+    /// Doses of the regions that chosen candidates with holds in units of the grid give.
+    pub fn doses(&self, chosen: &[(usize, usize)]) -> [usize; REGIONS] {
+        let mut doses = [0; REGIONS];
+        for (index, units) in chosen {
+            for (region, emphasis) in &self.candidates[*index].regions {
+                doses[*region] += emphasis * units;
+            }
+        }
+        doses
+    }
+
+    /// Points of chosen candidates with holds in units of the grid.
+    pub fn value(&self, chosen: &[(usize, usize)]) -> i32 {
+        let doses = self.doses(chosen);
+        let brought: i32 = (0..REGIONS)
+            .map(|region| points(self.weights[region], doses[region]))
+            .sum();
+        let costs = chosen.iter().flat_map(|(index, units)| {
+            self.candidates[*index]
+                .holds
+                .iter()
+                .filter(|hold| hold.units == *units)
+                .map(|hold| hold.cost)
+        });
+        brought - costs.sum::<i32>()
+    }
 }
 
 /// Time for stretches, in units of [`GRID_S`]: what is left when breathing keeps its whole breaths.
@@ -102,20 +141,17 @@ fn time_for_stretches(seconds: u32, pattern: &Pattern) -> usize {
     if seconds <= BREATHING_ONLY_S {
         return 0;
     }
-    let breath_ms = u64::from(pattern.cycle_ms()).max(1);
-    let breathing_ms = (u64::from(BREATHING_KEEPS_S) * 1000).div_ceil(breath_ms) * breath_ms;
-    let left_ms = (u64::from(seconds) * 1000).saturating_sub(breathing_ms);
+    let left_ms = (u64::from(seconds) * 1000).saturating_sub(least_breathing_ms(pattern));
     (left_ms / (u64::from(GRID_S) * 1000)) as usize
 }
 
 fn weights(request: &Request) -> [i32; REGIONS] {
-    let rest_day = request.trained.values().all(|emphasis| *emphasis == 0);
     Region::ALL.map(|(_, region)| {
         let emphasis = request.trained.get(&region).copied().unwrap_or(0).min(3);
         let weight = match emphasis {
-            0 if rest_day => 16,
-            0 => 4,
-            emphasis => 16 * i32::from(emphasis),
+            0 if is_rest_day(request) => REST_DAY_WEIGHT,
+            0 => UNTRAINED_WEIGHT,
+            emphasis => TRAINED_WEIGHT * i32::from(emphasis),
         };
         match soreness(request, region) {
             0..=2 => weight,
@@ -125,31 +161,27 @@ fn weights(request: &Request) -> [i32; REGIONS] {
     })
 }
 
+fn is_rest_day(request: &Request) -> bool {
+    request.trained.values().all(|emphasis| *emphasis == 0)
+}
+
 fn soreness(request: &Request, region: Region) -> u8 {
     request.soreness.get(&region).copied().unwrap_or(0)
 }
 
 fn is_permitted(request: &Request, stretch: &Stretch) -> bool {
-    let hurts = |region: &Region| request.painful.contains(region);
-    if stretch.regions.keys().any(hurts) || stretch.loads.iter().any(hurts) {
-        return false;
-    }
-    let late = Avoid::from_id("late_pregnancy").is_some_and(|late| request.avoid.contains(&late));
-    let avoided =
-        |avoid: &Avoid| request.avoid.contains(avoid) || late && avoid.id() == "pregnancy";
-    let position = stretch.position;
-    let position_avoided = request
-        .avoid
+    let hurts = request
+        .painful
         .iter()
-        .any(|avoid| avoid.id() == position.id());
+        .any(|region| stretch.touches(*region));
     let needs_missing = request
         .props
         .as_ref()
         .is_some_and(|at_hand| stretch.props.iter().any(|prop| !at_hand.contains(prop)));
-    !(stretch.leave_out.iter().any(avoided)
-        || position_avoided
+    !(hurts
+        || stretch.left_out_by(&request.avoid).is_some()
         || needs_missing
-        || request.gentle && position < Position::Seated
+        || request.gentle && stretch.position < Position::Seated
         || request.bed_only && !stretch.bed_friendly)
 }
 
@@ -165,14 +197,14 @@ fn candidate<'a>(
         .map(|(region, emphasis)| (*region as usize, usize::from((*emphasis).min(3))))
         .filter(|(_, emphasis)| *emphasis > 0)
         .collect();
-    let sides = if stretch.two_sided { 2 } else { 1 };
+    let sides = stretch.sides().len();
     let holds: Vec<Hold> = permitted_holds(request, stretch)
         .map(|seconds| {
             let units = (seconds / GRID_S) as usize;
             let time = sides * (units + 1);
             let alone: i32 = regions
                 .iter()
-                .map(|(region, emphasis)| weights[*region] * benefit(emphasis * units))
+                .map(|(region, emphasis)| points(weights[*region], emphasis * units))
                 .sum();
             let repeated = match request.recent.get(&stretch.id) {
                 Some(1) => alone / 4,
@@ -208,10 +240,9 @@ fn permitted_holds(request: &Request, stretch: &Stretch) -> impl Iterator<Item =
         .map(|region| soreness(request, *region))
         .max()
         .unwrap_or(0);
-    let rest_day = request.trained.values().all(|emphasis| *emphasis == 0);
     let cap = if sorest >= 3 {
         shortest
-    } else if sorest == 2 || rest_day || request.gentle {
+    } else if sorest == 2 || is_rest_day(request) || request.gentle {
         GENTLE_HOLD_S.max(shortest)
     } else {
         HOLD_S.1

@@ -1,37 +1,67 @@
 //! The search: every evening that could be best, stretch by stretch, and no other.
 //!
-//! The stretches are put in an order in which those for neighbouring regions stand together. From the
-//! empty evening on, each partial evening is continued without the next stretch and with each of its
-//! holds. A partial evening is given up when
+//! From the empty evening on, each partial evening is continued without the next stretch and with each of
+//! its holds. A partial evening is given up when
 //!
 //! - its bound (see [`super::price`]) does not exceed the best evening known, or
-//! - another partial evening has the same positions, the same doses in all regions that can still be
-//!   given something, no less time left and no fewer points from everything else.
+//! - another one has used the same positions, has given the same doses to all regions that can still be
+//!   given something, has used no more time and has no fewer points.
 //!
-//! At first only a few of the most promising partial evenings are kept at each stretch, which gives a good
-//! evening quickly; then more and more, until none had to be dropped that could have been better: then the
-//! evening is proven to be best. This is dynamic programming with bounds (Morin & Marsten (1976),
-//! Operations Research 24:611-627).
+//! In each pass through the stretches only the most promising partial evenings are continued at each,
+//! more from pass to pass. The first, narrow pass gives a good evening, with which most holds and
+//! stretches turn out not to matter (see [`super::narrow`]); the passes end when nothing is left to be
+//! continued, which proves the evening best, or when the search has become too long, which only happens
+//! with libraries many times the shipped one; then the greatest bound of what is left is told. This is
+//! dynamic programming with bounds (Morin & Marsten (1976), Operations Research 24:611-627).
 
-use super::RunnerUp;
-use super::price::{Ahead, Bounds, Prices, SCALE, Standing, tune};
-use super::problem::{Candidate, Problem, REGIONS, benefit};
+use super::ahead::Ahead;
+use super::narrow::narrowed;
+use super::order::order;
+use super::partial::{Layer, Partial, SKIPPED};
+use super::passing::{Best, Passing};
+use super::price::{Bounds, Price, Prices, SCALE};
+use super::problem::{NONE, Problem, REGIONS, points};
+use super::tune::{Standing, tune};
 
-/// How many partial evenings are kept at each stretch, one search after another.
-const WIDTHS: [usize; 5] = [64, 512, 4096, 32_768, 262_144];
+/// How many lists of prices bound together in later passes.
+const LISTS: usize = 4;
 
-/// How many sets of prices bound the search.
-const PRICE_SETS: usize = 4;
+/// How a search widens, and when it ends.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Effort {
+    /// How many partial evenings the first pass continues at each stretch.
+    pub first_width: usize,
+    /// How many the second one does.
+    pub width: usize,
+    /// How many times more each later one does.
+    pub widening: usize,
+    /// From this width on several lists of prices bound together: they bound better, but cost time.
+    pub lists_from_width: usize,
+    /// How many partial evenings are looked at before the search ends without a proof.
+    pub most_nodes: u64,
+}
 
-/// The regions in an order in which most stretches reach from one to the next.
-const ORDER: [usize; REGIONS] = [7, 6, 2, 1, 0, 3, 5, 4, 8, 9, 10, 12, 11, 13, 14, 15];
+impl Effort {
+    /// Far more nodes than the shipped library ever takes; 2 million take about half a second and 100 MB.
+    pub const USUAL: Self = Self {
+        first_width: 32,
+        width: 256,
+        widening: 4,
+        lists_from_width: 1024,
+        most_nodes: 2_000_000,
+    };
+}
+
+/// How often the partial evenings are sifted for those that another one beats: sorting costs more than it
+/// saves at every place.
+const SIFTED_EVERY: usize = 4;
 
 /// The best evening found.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Found {
-    /// Which candidate with which of its holds.
+    /// Which candidate with which hold, in units of the grid.
     pub chosen: Vec<(usize, usize)>,
-    /// Its points.
+    /// Its points; [`NONE`] when there is no evening.
     pub value: i32,
     /// No evening has more points.
     pub bound: i32,
@@ -41,91 +71,19 @@ pub(super) struct Found {
 
 /// The evening of greatest value.
 pub(super) fn best(problem: &Problem) -> Found {
-    Search::new(problem, None).run()
+    best_above(problem, NONE, Effort::USUAL)
 }
 
-/// The best evening with another set of stretches than the best one: without one of its stretches, or
-/// with all of them and one more.
-pub(super) fn second(problem: &Problem, first: &Found) -> Option<RunnerUp> {
-    let is_chosen = |index: usize| first.chosen.iter().any(|(one, _)| *one == index);
-    let mut runner_up = (!first.chosen.is_empty()).then(Found::default);
-    let mut bound = i32::MIN;
-    for index in 0..problem.candidates.len() {
-        let mut other = problem.clone();
-        let mut kept: Vec<usize> = (0..other.candidates.len()).collect();
-        if is_chosen(index) {
-            other.candidates.remove(index);
-            kept.remove(index);
-        } else {
-            for (at, candidate) in other.candidates.iter_mut().enumerate() {
-                candidate.forced = at == index || is_chosen(at);
-            }
-        }
-        let mut found = Search::new(&other, runner_up.as_ref().map(|found| found.value)).run();
-        bound = bound.max(found.bound);
-        if runner_up
-            .as_ref()
-            .is_none_or(|known| found.value > known.value)
-            && found.value > NONE
-        {
-            for (candidate, _) in &mut found.chosen {
-                *candidate = kept[*candidate];
-            }
-            runner_up = Some(found);
-        }
+/// The evening of greatest value, if it has more points than `above`. If not, what is told is `above` and
+/// no stretch.
+pub(super) fn best_above(problem: &Problem, above: i32, effort: Effort) -> Found {
+    let mut found = Search::new(problem, above, effort).run();
+    if !found.chosen.is_empty() {
+        // When a search ends early, a partial evening may have been bettered after it was continued.
+        found.value = problem.value(&found.chosen);
+        found.bound = found.bound.max(found.value);
     }
-    runner_up.map(|found| RunnerUp {
-        value: i64::from(found.value),
-        stretches: ids(problem, &found),
-        proven: bound <= found.value,
-    })
-}
-
-fn ids(problem: &Problem, found: &Found) -> Vec<String> {
     found
-        .chosen
-        .iter()
-        .map(|(index, _)| problem.candidates[*index].stretch.id.clone())
-        .collect()
-}
-
-/// The value of no evening at all.
-const NONE: i32 = i32::MIN / 4;
-
-/// A partial evening.
-#[derive(Clone, Copy)]
-struct Partial {
-    /// Doses of the regions that can still be given something, a byte each.
-    doses: u128,
-    /// Points if it ended here.
-    value: i32,
-    /// What the regions bring at most less the costs so far, for each set of prices.
-    buying: [i32; PRICE_SETS],
-    /// Bound, in the scale of bounds.
-    bound: i32,
-    time: u16,
-    positions: u8,
-    /// Which hold of the stretch passed last; [`SKIPPED`] for none.
-    hold: u8,
-    /// Index of the partial evening continued.
-    parent: u32,
-}
-
-const SKIPPED: u8 = u8::MAX;
-
-impl Partial {
-    fn dose(&self, region: usize) -> usize {
-        usize::from((self.doses >> (8 * region)) as u8)
-    }
-
-    fn set_dose(&mut self, region: usize, dose: usize) {
-        self.doses = self.doses & !(0xff << (8 * region)) | (dose as u128) << (8 * region);
-    }
-
-    /// What has to be the same for one to stand for the other.
-    fn kind(&self) -> (u128, u8) {
-        (self.doses, self.positions)
-    }
 }
 
 /// A search in a problem whose stretches have been put in order.
@@ -133,24 +91,23 @@ struct Search<'a> {
     problem: Problem<'a>,
     /// Where each stretch stood before.
     places: Vec<usize>,
+    effort: Effort,
     ahead: Ahead,
-    prices: Vec<Prices>,
-    bounds: Vec<Bounds>,
-    /// Place after the last stretch that has to be part of it.
-    free_from: usize,
+    /// Prices that suit the empty evening.
+    prices: Prices,
     best: Found,
-    /// Bound of what was dropped, points.
-    dropped: i32,
-    /// Parent and hold of each partial evening kept, place by place.
-    kept: Vec<Vec<(u32, u8)>>,
+    /// No evening better than the best known has more points than this.
+    bound: i32,
+    /// Partial evenings before the first stretch and after each.
+    layers: Vec<Layer>,
+    /// What looked most promising on the way, and what it lacks to have no points but those to come.
+    promising: Vec<(Standing, i32)>,
 }
 
 impl<'a> Search<'a> {
-    /// A search for an evening of more than `above` points, or for any.
-    fn new(problem: &Problem<'a>, above: Option<i32>) -> Self {
-        let mut places: Vec<usize> = (0..problem.candidates.len()).collect();
-        places.sort_by_key(|place| order(&problem.candidates[*place]));
-        let candidates: Vec<Candidate> = places
+    fn new(problem: &Problem<'a>, above: i32, effort: Effort) -> Self {
+        let places = order(problem);
+        let candidates = places
             .iter()
             .map(|place| problem.candidates[*place].clone())
             .collect();
@@ -158,268 +115,214 @@ impl<'a> Search<'a> {
             candidates,
             ..*problem
         };
-        let free_from = problem
-            .candidates
-            .iter()
-            .rposition(|candidate| candidate.forced)
-            .map_or(0, |last| last + 1);
-        let value = above.unwrap_or(if free_from == 0 { 0 } else { NONE });
         Self {
             ahead: Ahead::new(&problem.candidates),
+            prices: problem.weights.map(|weight| Price {
+                first: 2 * SCALE * weight,
+                beyond: SCALE * weight,
+                ..Price::default()
+            }),
             problem,
             places,
-            prices: Vec::new(),
-            bounds: Vec::new(),
-            free_from,
+            effort,
             best: Found {
-                value,
+                value: above,
                 ..Found::default()
             },
-            dropped: i32::MAX,
-            kept: Vec::new(),
+            bound: i32::MAX,
+            layers: Vec::new(),
+            promising: Vec::new(),
         }
     }
 
     fn run(mut self) -> Found {
-        let start = self.start();
-        let weights = self.problem.weights.map(|weight| SCALE * weight);
-        self.price(&start, self.best.value.max(0), &weights, 60);
-        for width in WIDTHS {
-            self.pass(width);
-            if self.dropped <= self.best.value {
-                break;
-            }
-            if width == WIDTHS[0] {
-                self.price_along_best();
+        self.note_empty();
+        self.tune(60);
+        self.start();
+        self.pass(&self.bounds([self.prices]), self.effort.first_width);
+        if !self.is_settled() {
+            self.tune(40);
+            self.narrow();
+            self.start();
+        }
+        let mut width = self.effort.width;
+        let bounds = self.bounds([self.prices]);
+        while self.goes_on() && width < self.effort.lists_from_width {
+            self.pass(&bounds, width);
+            width *= self.effort.widening;
+        }
+        if self.goes_on() {
+            let bounds = self.bounds(self.lists());
+            while self.goes_on() {
+                self.pass(&bounds, width);
+                width *= self.effort.widening;
             }
         }
-        self.best.bound = self.dropped.max(self.best.value);
-        for (candidate, _) in &mut self.best.chosen {
-            *candidate = self.places[*candidate];
-        }
+        self.best.bound = self.bound.max(self.best.value);
         self.best.chosen.sort_unstable();
         self.best
     }
 
-    fn start(&self) -> Standing {
-        Standing {
+    /// Whether nothing is left that could be better.
+    fn is_settled(&self) -> bool {
+        self.bound <= self.best.value
+    }
+
+    fn goes_on(&self) -> bool {
+        !self.is_settled() && self.best.nodes < self.effort.most_nodes
+    }
+
+    /// The evening without stretches is the first one known.
+    fn note_empty(&mut self) {
+        if !self
+            .problem
+            .candidates
+            .iter()
+            .any(|candidate| candidate.forced)
+        {
+            self.best.value = self.best.value.max(0);
+        }
+    }
+
+    fn bounds<const L: usize>(&self, lists: [Prices; L]) -> Bounds<L> {
+        Bounds::new(&self.problem, &self.ahead, &lists)
+    }
+
+    /// Tunes the prices of the empty evening.
+    fn tune(&mut self, steps: usize) {
+        let start = Standing {
             place: 0,
             time: self.problem.time,
             doses: [0; REGIONS],
-        }
+        };
+        let worth = self.best.value.max(0);
+        self.prices = tune(
+            &self.problem,
+            &self.ahead,
+            &start,
+            worth,
+            &self.prices,
+            steps,
+        );
     }
 
-    /// Adds a set of prices that suits a standing.
-    fn price(&mut self, standing: &Standing, worth: i32, start: &Prices, steps: usize) {
-        let prices = tune(&self.problem, &self.ahead, standing, worth, start, steps);
-        self.bounds
-            .push(Bounds::new(&self.problem, &self.ahead, &prices));
-        self.prices.push(prices);
+    /// Prices that suit the empty evening and what looked most promising at some places.
+    fn lists(&self) -> [Prices; LISTS] {
+        let mut lists = [self.prices; LISTS];
+        for (prices, (standing, lacking)) in lists[1..].iter_mut().zip(&self.promising) {
+            let worth = self.best.value + lacking;
+            *prices = tune(
+                &self.problem,
+                &self.ahead,
+                standing,
+                worth,
+                &self.prices,
+                30,
+            );
+        }
+        lists
     }
 
-    /// Adds sets of prices that suit the best evening known a quarter, half and three quarters through.
-    fn price_along_best(&mut self) {
-        let count = self.problem.candidates.len();
-        for part in 1..PRICE_SETS {
-            let mut standing = self.start();
-            standing.place = count * part / PRICE_SETS;
-            let mut worth = self.best.value;
-            let mut positions = 0_usize;
-            for (index, hold) in &self.best.chosen {
-                let candidate = &self.problem.candidates[*index];
-                let hold = &candidate.holds[*hold];
-                if *index >= standing.place {
-                    continue;
-                }
-                for (region, emphasis) in &candidate.regions {
-                    standing.doses[*region] += emphasis * hold.units;
-                }
-                standing.time -= hold.time + usize::from(positions >> candidate.position & 1 == 0);
-                positions |= 1 << candidate.position;
-                worth += hold.cost;
-            }
-            let start = self.prices[0];
-            self.price(&standing, worth, &start, 30);
-        }
-    }
-
-    /// Goes through all stretches and keeps at most `width` partial evenings at each.
-    fn pass(&mut self, width: usize) {
-        self.kept.clear();
-        let mut dropped = i32::MIN;
-        let mut partials = vec![self.empty()];
-        for place in 0..self.problem.candidates.len() {
-            let mut next = Vec::with_capacity(2 * partials.len());
-            for (parent, partial) in partials.iter().enumerate() {
-                self.continue_one(place, partial, parent as u32, &mut next);
-            }
-            self.best.nodes += next.len() as u64;
-            keep_best_of_each_kind(&mut next);
-            if next.len() > width {
-                next.select_nth_unstable_by(width, |a, b| rank(b).cmp(&rank(a)));
-                let best_dropped = next[width..].iter().map(|one| one.bound).max();
-                dropped =
-                    dropped.max(best_dropped.map_or(i32::MIN, |bound| bound.div_euclid(SCALE)));
-                next.truncate(width);
-            }
-            self.kept
-                .push(next.iter().map(|one| (one.parent, one.hold)).collect());
-            self.note_best(place, &next);
-            partials = next;
-        }
-        self.dropped = self.dropped.min(dropped);
-    }
-
-    fn empty(&self) -> Partial {
-        let mut buying = [i32::MAX / 2; PRICE_SETS];
-        for (sum, bounds) in buying.iter_mut().zip(&self.bounds) {
-            *sum = (0..REGIONS)
-                .map(|region| bounds.buying(&self.ahead, 0, region)[0])
-                .sum();
-        }
-        Partial {
-            doses: 0,
-            value: 0,
-            buying,
-            bound: i32::MAX,
-            time: self.problem.time as u16,
-            positions: 0,
-            hold: SKIPPED,
-            parent: 0,
-        }
-    }
-
-    /// Without the stretch at a place and with each of its holds.
-    fn continue_one(&self, place: usize, from: &Partial, parent: u32, next: &mut Vec<Partial>) {
-        let candidate = &self.problem.candidates[place];
-        if !candidate.forced {
-            let without = Partial {
-                parent,
-                hold: SKIPPED,
-                ..*from
-            };
-            self.add(place, from, without, next);
-        }
-        let positions = from.positions | 1 << candidate.position;
-        let new_position = u16::from(positions != from.positions);
-        for (index, hold) in candidate.holds.iter().enumerate() {
-            let time = hold.time as u16 + new_position;
-            if time > from.time {
-                break;
-            }
-            let mut with = Partial {
-                parent,
-                hold: index as u8,
-                positions,
-                ..*from
-            };
-            with.time -= time;
-            with.value -= hold.cost;
-            for sum in &mut with.buying {
-                *sum -= SCALE * hold.cost;
-            }
-            for (region, emphasis) in &candidate.regions {
-                let before = from.dose(*region);
-                let dose = (before + emphasis * hold.units).min(super::FULL_DOSE);
-                with.value += self.problem.weights[*region] * (benefit(dose) - benefit(before));
-                with.set_dose(*region, dose);
-            }
-            self.add(place, from, with, next);
-        }
-    }
-
-    /// Adds a partial evening that has passed a stretch, unless its bound tells that it leads nowhere.
-    fn add(&self, place: usize, from: &Partial, mut to: Partial, next: &mut Vec<Partial>) {
-        let candidate = &self.problem.candidates[place];
-        to.bound = i32::MAX;
-        for (set, bounds) in self.bounds.iter().enumerate() {
-            let mut sum = to.buying[set];
-            for (region, _) in &candidate.regions {
-                sum += bounds.buying(&self.ahead, place + 1, *region)[to.dose(*region)]
-                    - bounds.buying(&self.ahead, place, *region)[from.dose(*region)];
-            }
-            let selling =
-                bounds.selling(place + 1, usize::from(to.positions), usize::from(to.time));
-            to.bound = to.bound.min(sum + selling);
-            to.buying[set] = sum;
-        }
-        if to.bound.div_euclid(SCALE) <= self.best.value {
-            return;
-        }
-        for (region, _) in &candidate.regions {
-            if self.ahead.is_closed(place + 1, *region) {
-                to.set_dose(*region, 0);
-            }
-        }
-        next.push(to);
-    }
-
-    /// Takes over the best of the partial evenings that have passed a stretch.
-    fn note_best(&mut self, place: usize, partials: &[Partial]) {
-        if place + 1 < self.free_from {
-            return;
-        }
-        let Some((index, best)) = partials
-            .iter()
-            .enumerate()
-            .max_by_key(|(_, partial)| (partial.value, rank(partial)))
-        else {
+    /// Leaves out what no better evening contains.
+    fn narrow(&mut self) {
+        let bounds = self.bounds([self.prices]);
+        let narrowed = narrowed(
+            &self.problem,
+            &self.ahead,
+            &self.prices,
+            &bounds,
+            self.best.value,
+        );
+        let Some((problem, kept)) = narrowed else {
+            self.bound = self.best.value;
             return;
         };
-        if best.value > self.best.value {
-            self.best.value = best.value;
-            self.best.chosen = self.trace(place, index);
+        self.places = kept.iter().map(|place| self.places[*place]).collect();
+        self.ahead = Ahead::new(&problem.candidates);
+        self.problem = problem;
+    }
+
+    /// Begins again with the empty evening.
+    fn start(&mut self) {
+        self.layers.clear();
+        self.layers
+            .resize_with(self.problem.candidates.len() + 1, Layer::default);
+        self.layers[0].add(Partial::EMPTY);
+    }
+
+    /// Goes through all stretches and continues at most `width` partial evenings at each.
+    fn pass<const L: usize>(&mut self, bounds: &Bounds<L>, width: usize) {
+        let count = self.problem.candidates.len();
+        // What ends before a stretch that has to be part of it is no evening.
+        let forced = self
+            .problem
+            .candidates
+            .iter()
+            .rposition(|candidate| candidate.forced);
+        self.promising.clear();
+        let mut taken = Vec::new();
+        for place in 0..count {
+            let (before, after) = self.layers.split_at_mut(place + 1);
+            let (from, to) = (&mut before[place], &mut after[0]);
+            if place % SIFTED_EVERY == SIFTED_EVERY - 1 {
+                from.sift();
+            }
+            from.take_open(width, SCALE * (self.best.value + 1), &mut taken);
+            let known = to.len();
+            let mut best = Best {
+                value: self.best.value,
+                index: 0,
+            };
+            let passing = Passing::new(&self.problem, &self.ahead, bounds, place, self.best.value);
+            for parent in &taken {
+                passing.continue_one(from.get(*parent), *parent, to, &mut best);
+            }
+            self.best.nodes += (to.len() - known) as u64;
+            if forced.is_none_or(|last| last <= place) && best.value > self.best.value {
+                self.best.chosen = self.trace(place + 1, best.index);
+                self.best.value = best.value;
+            }
+            self.note_promising(place + 1);
+            if self.best.nodes >= self.effort.most_nodes {
+                break;
+            }
+        }
+        let open = self.layers[..count]
+            .iter()
+            .filter_map(Layer::greatest_open_bound)
+            .max();
+        let open = open.map_or(NONE, |bound| bound.div_euclid(SCALE));
+        self.bound = self.bound.min(open);
+    }
+
+    /// Notes what looks most promising a quarter, half and three quarters through.
+    fn note_promising(&mut self, place: usize) {
+        let next = (self.promising.len() + 1) * self.problem.candidates.len() / LISTS;
+        if place != next {
+            return;
+        }
+        if let Some(partial) = self.layers[place].most_promising() {
+            let doses = std::array::from_fn(|region| partial.state.dose(region));
+            let counted =
+                (0..REGIONS).map(|region| points(self.problem.weights[region], doses[region]));
+            let lacking = counted.sum::<i32>() - partial.value;
+            let time = self.problem.time - partial.state.time();
+            self.promising
+                .push((Standing { place, time, doses }, lacking));
         }
     }
 
+    /// The stretches of a partial evening, with the holds in units of the grid.
     fn trace(&self, place: usize, mut index: usize) -> Vec<(usize, usize)> {
         let mut chosen = Vec::new();
-        for at in (0..=place).rev() {
-            let (parent, hold) = self.kept[at][index];
-            if hold != SKIPPED {
-                chosen.push((at, usize::from(hold)));
+        for at in (0..place).rev() {
+            let partial = self.layers[at + 1].get(index as u32);
+            if partial.hold != SKIPPED {
+                let hold = &self.problem.candidates[at].holds[usize::from(partial.hold)];
+                chosen.push((self.places[at], hold.units));
             }
-            index = parent as usize;
+            index = partial.parent as usize;
         }
-        chosen.reverse();
         chosen
     }
-}
-
-/// Total order of different partial evenings: the most promising is greatest.
-fn rank(partial: &Partial) -> (i32, i32, u16, u128, u8) {
-    (
-        partial.bound,
-        partial.value,
-        partial.time,
-        partial.doses,
-        partial.positions,
-    )
-}
-
-/// Keeps those that no other of their kind equals in time left and points.
-fn keep_best_of_each_kind(partials: &mut Vec<Partial>) {
-    partials.sort_unstable_by(|a, b| {
-        let tail = |one: &Partial| (one.time, one.value, one.parent, one.hold);
-        a.kind().cmp(&b.kind()).then_with(|| tail(b).cmp(&tail(a)))
-    });
-    let mut known = None;
-    partials.retain(|one| match known {
-        Some((kind, value)) if kind == one.kind() && value >= one.value => false,
-        _ => {
-            known = Some((one.kind(), one.value));
-            true
-        }
-    });
-}
-
-/// Stretches whose last region comes first in the order of regions come first.
-fn order(candidate: &Candidate) -> Vec<usize> {
-    let mut at: Vec<usize> = candidate
-        .regions
-        .iter()
-        .filter_map(|(region, _)| ORDER.iter().position(|one| one == region))
-        .collect();
-    at.sort_unstable_by(|a, b| b.cmp(a));
-    at
 }

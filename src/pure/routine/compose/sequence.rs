@@ -2,17 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::problem::{GRID_S, Problem, REGIONS};
+use super::problem::{GRID_S, Problem};
 use super::search::Found;
 use super::{Composition, Request, why};
 use crate::pure::region::Region;
-use crate::pure::routine::{Pattern, Routine, Side, Step};
-
-/// Seconds to change between two holds in one position.
-const CHANGE_S: u32 = 5;
-
-/// Seconds to get into another position.
-const CHANGE_POSITION_S: u32 = 10;
+use crate::pure::routine::{Pattern, Routine, Step, change_s};
 
 /// The evening that was found.
 pub(super) fn composition(
@@ -27,7 +21,7 @@ pub(super) fn composition(
     let cycles = left_ms
         .checked_div(u64::from(pattern.cycle_ms()))
         .unwrap_or(0);
-    let dose_s = doses(problem, found);
+    let dose_s = dose_s(problem, found);
     Composition {
         why: why::sentence(request, problem, &dose_s),
         routine: Routine {
@@ -62,36 +56,24 @@ fn steps(problem: &Problem, found: &Found) -> Vec<Step> {
     for (index, hold) in chosen {
         let candidate = &problem.candidates[index];
         let stretch = candidate.stretch;
-        let sides: &[Side] = if stretch.two_sided {
-            &[Side::Left, Side::Right]
-        } else {
-            &[Side::Both]
-        };
-        for side in sides {
-            let same = before == Some(stretch.position);
-            before = Some(stretch.position);
+        for side in stretch.sides() {
             steps.push(Step {
                 stretch: stretch.id.clone(),
                 side: *side,
-                hold_s: candidate.holds[hold].units as u32 * GRID_S,
-                change_s: if same { CHANGE_S } else { CHANGE_POSITION_S },
+                hold_s: hold as u32 * GRID_S,
+                change_s: change_s(before, stretch.position),
             });
+            before = Some(stretch.position);
         }
     }
     steps
 }
 
-fn doses(problem: &Problem, found: &Found) -> BTreeMap<Region, u32> {
-    let mut doses = [0; REGIONS];
-    for (index, hold) in &found.chosen {
-        let candidate = &problem.candidates[*index];
-        for (region, emphasis) in &candidate.regions {
-            doses[*region] += (emphasis * candidate.holds[*hold].units) as u32;
-        }
-    }
+fn dose_s(problem: &Problem, found: &Found) -> BTreeMap<Region, u32> {
+    let doses = problem.doses(&found.chosen);
     Region::ALL
         .into_iter()
-        .map(|(_, region)| (region, doses[region as usize] * GRID_S / 3))
+        .map(|(_, region)| (region, doses[region as usize] as u32 * GRID_S / 3))
         .filter(|(_, dose)| *dose > 0)
         .collect()
 }
