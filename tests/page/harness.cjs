@@ -5,6 +5,7 @@ const { spawn, spawnSync } = require('child_process');
 const fs = require('fs');
 const os = require('os');
 const path = require('path');
+const { isDeepStrictEqual } = require('util');
 
 const BROWSER_FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage', '--disable-background-networking',
   '--disable-component-update', '--disable-sync', '--no-first-run', '--mute-audio', '--autoplay-policy=user-gesture-required',
@@ -80,7 +81,7 @@ class Counter {
     console.log(`${ok ? 'ok  ' : 'FAIL'} ${what}${ok ? '' : `: ${more}`}`);
   }
 
-  same(got, wanted, what) { this.check(JSON.stringify(got) === JSON.stringify(wanted), what, `${JSON.stringify(got)} instead of ${JSON.stringify(wanted)}`); }
+  same(got, wanted, what) { this.check(isDeepStrictEqual(got, wanted), what, `${JSON.stringify(got)} instead of ${JSON.stringify(wanted)}`); }
 }
 
 /** Settings in a zone in which the wanted hour is running. */

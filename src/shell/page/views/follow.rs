@@ -57,6 +57,10 @@ pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> 
     let library = &evening.files.world.library;
     let open = run::open(&site.store())?.filter(|run| run.routine.night() == evening.night);
     let tonight = tonight(&evening.plan, library, evening.night, now, &known);
+    if tonight.routine.total_ms() == 0 && open.is_none() {
+        // Drawn by lot: nothing tonight. The plan says so.
+        return Ok(crate::shell::page::reply::see_other("/"));
+    }
     let (routine, kept) = match &open {
         Some(run) => (run.routine.routine(), run.routine.clone()),
         None => (

@@ -9,6 +9,7 @@ mod today;
 mod tonight;
 mod training;
 mod values;
+mod weeks;
 
 use std::sync::Arc;
 
@@ -39,6 +40,7 @@ pub fn routes() -> Router<Arc<Site>> {
         .route("/settings", get(settings::show).post(settings::save))
         .route("/settings/block", post(settings::change_block))
         .route("/settings/shift", post(settings::shift_block))
+        .route("/weeks", get(weeks::show))
         .route("/train", post(training::record))
         .route("/train/rest", post(training::rest))
         .route("/follow", get(follow::show))

@@ -147,6 +147,7 @@ fn content(site: &Site, evening: &Evening, tonight: &Tonight<'_>, now: Instant) 
             div { dt { "Wake" } dd { (evening.clock(night.wake.at)) } }
             div { dt { "In bed" } dd { (length(night.in_bed_s)) } }
         }
+        @if tonight.routine.total_ms() > 0 {
         (actions(site, evening, tonight, now))
         section aria-labelledby="plan" {
             h2 #plan { (length(i64::try_from(tonight.routine.seconds()).unwrap_or(0))) " of wind-down" }
@@ -154,6 +155,7 @@ fn content(site: &Site, evening: &Evening, tonight: &Tonight<'_>, now: Instant) 
             @if !tonight.why.is_empty() { p { (tonight.why) } }
             (list(site, evening, &tonight.routine))
             (lengths(site, evening, tonight))
+        }
         }
         @if !tonight.notes.is_empty() {
             section aria-labelledby="notes" {
