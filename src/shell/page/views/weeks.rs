@@ -331,7 +331,11 @@ fn block_row(week: &BlockWeek) -> Markup {
     let or_dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
     let slept = past.and_then(|past| past.sleep.mean_asleep_s).map(|mean| {
         let minutes = (mean / 60.0).round();
-        format!("{:.0} h {:.0} min", (minutes / 60.0).floor(), minutes % 60.0)
+        format!(
+            "{:.0} h {:.0} min",
+            (minutes / 60.0).floor(),
+            minutes % 60.0
+        )
     });
     html! {
         tr {
