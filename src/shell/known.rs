@@ -46,7 +46,6 @@ pub fn for_night(store: &Store, night: Night) -> Result<Known, Failure> {
         recent,
         evenings_done: store.evening_count()?,
         chosen: chosen(store, night)?,
-        ..Known::default()
     })
 }
 

@@ -198,12 +198,11 @@ impl Turn<'_> {
     fn earlier(&self, id: Option<&str>, correct: bool) -> Option<SessionRow> {
         self.rows
             .iter()
-            .filter(|row| {
+            .rfind(|row| {
                 row.day.done().is_some_and(|done| {
                     done.session.as_deref() == id && (correct || done.load().is_none())
                 })
             })
-            .next_back()
             .cloned()
     }
 

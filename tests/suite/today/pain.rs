@@ -308,7 +308,11 @@ fn slips_are_named_and_nothing_is_kept() {
             &["--in", "knee_left", "--level", "3", "--since", "2026-01-09"],
             "still to come",
         ),
-        (&["--sign", "chest_pain"], "pain --signs"),
+        (
+            &["--sign", "chest_pain"],
+            "Did you mean chest_pain_or_pressure?",
+        ),
+        (&["--sign", "xyz"], "pain --signs"),
         (&["--over", "knee_left"], "Nothing is open"),
         (&["--over", "elsewhere"], "no place"),
         (&[], "evenfall pain --signs"),

@@ -19,7 +19,7 @@ impl Turn<'_> {
             .planned_minutes(id)
             .map_or("30".to_owned(), |minutes| minutes.to_string());
         words.minutes = Some(ask("Minutes, rests included", &minutes, |answer| {
-            number(answer, |minutes| check_minutes(minutes))
+            number(answer, check_minutes)
         })?);
         println!("How hard was it as a whole?");
         for rpe in [0, 1, 2, 3, 4, 5, 7, 9, 10] {

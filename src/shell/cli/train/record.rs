@@ -150,7 +150,7 @@ impl Turn<'_> {
             (None, true) => row.day.done().is_some_and(|done| done.session.is_none()),
             (None, false) => true,
         };
-        let Some(row) = self.rows.iter().filter(meant).next_back().cloned() else {
+        let Some(row) = self.rows.iter().rfind(meant).cloned() else {
             return Err(Failure::wrong(format!(
                 "Nothing of the kind is recorded for {}. evenfall train --show --date DATE lists a day.",
                 self.date
