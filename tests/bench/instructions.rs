@@ -98,7 +98,7 @@ fn agenda() {
         zone: Zone::embedded("Europe/Oslo").expect("a known zone"),
         zones: BTreeMap::new(),
         routine_seconds: None,
-        drawn: std::collections::BTreeMap::new(),
+        drawn: BTreeMap::new(),
     };
     let from = plan
         .zone

@@ -291,10 +291,7 @@ fn without_a_bus_the_evening_goes_on() {
     let home = evening(0, "");
     let bus = Bus::start();
     let mut gone = Bus::start();
-    std::mem::swap(
-        &mut gone.address,
-        &mut "unix:path=/nonexistent/bus".to_owned(),
-    );
+    gone.address = "unix:path=/nonexistent/bus".to_owned();
     let service = Service::start(&home, &gone);
     wait_for_event(&home, "wind_down", "not_shown");
     let (code, _, err) = service.stop();

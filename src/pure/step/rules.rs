@@ -118,10 +118,10 @@ impl Turn<'_> {
     /// What was called missed and whose time is not over by the clock and the plan of now.
     fn reopen(&mut self) {
         for key in self.keys(|record| matches!(record.standing, Standing::Missed { .. })) {
-            if !self
+            if self
                 .plan
                 .due_of(&key)
-                .is_some_and(|due| self.now < due.until)
+                .is_none_or(|due| self.now >= due.until)
             {
                 continue;
             }

@@ -46,7 +46,7 @@ mod tests {
             zone: Zone::utc(),
             zones: BTreeMap::new(),
             routine_seconds: None,
-            drawn: std::collections::BTreeMap::new(),
+            drawn: BTreeMap::new(),
         };
         for (now, night) in [
             ("2026-01-06T06:40:00Z", "2026-01-05"),

@@ -94,7 +94,7 @@ pub fn show_and_write(
         (true, _) => false,
         (false, true) => true,
         (false, false) if can_ask() && !context.json() => {
-            print!("{text}\n");
+            println!("{text}");
             text.clear();
             asked = true;
             yes("Write these nights into the settings?", false)?

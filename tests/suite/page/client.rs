@@ -63,6 +63,7 @@ impl Service {
     }
 
     /// Posts a form the way a page of the site would, signed in.
+    #[allow(dead_code)]
     pub fn post(&self, path: &str, cookie: &str, fields: &[(&str, &str)]) -> Answer {
         let token = self.form_token(cookie);
         let mut body = form_urlencoded::Serializer::new(String::new());

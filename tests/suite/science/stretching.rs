@@ -26,7 +26,7 @@ fn the_catalogue_is_shipped_with_its_sides_and_holds() {
     let library = Library::shipped();
     let vectors = vectors();
     let entries = vectors.group("catalogue");
-    let ids: BTreeSet<&str> = entries.iter().map(|entry| id(entry)).collect();
+    let ids: BTreeSet<&str> = entries.iter().map(id).collect();
     let ours: BTreeSet<&str> = library.stretches.keys().map(String::as_str).collect();
     assert_eq!(ours, ids);
     for entry in entries {

@@ -185,7 +185,7 @@ fn the_counted_rate_is_that_of_the_usual_breath() {
     let at = |seconds: &[f64]| {
         seconds
             .iter()
-            .map(|s| std::time::Duration::from_secs_f64(*s))
+            .map(|s| Duration::from_secs_f64(*s))
             .collect::<Vec<_>>()
     };
     assert_eq!(rate_of(&at(&[1.0, 6.0, 11.0, 16.0])), Some(12.0));
