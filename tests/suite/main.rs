@@ -8,6 +8,7 @@ mod comparison;
 mod compose;
 mod csv;
 mod diary_story;
+mod evenings_table;
 mod exchange_command;
 mod figures;
 mod files;
