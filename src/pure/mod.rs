@@ -26,6 +26,7 @@ pub mod prompt;
 pub mod readiness;
 pub mod region;
 pub mod review;
+pub mod roster;
 pub mod routine;
 pub mod schedule;
 pub mod settings;

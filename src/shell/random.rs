@@ -1,8 +1,10 @@
-//! The machine's randomness.
+//! The machine's randomness, and the one id that is made of it.
 
 use rustix::rand::{GetRandomFlags, getrandom};
 
 use super::failure::Failure;
+use super::store::Store;
+use crate::pure::civil::Instant;
 
 /// So many random bytes.
 pub fn bytes(count: usize) -> Result<Vec<u8>, Failure> {
@@ -17,4 +19,18 @@ pub fn bytes(count: usize) -> Result<Vec<u8>, Failure> {
         })?;
     }
     Ok(bytes)
+}
+
+/// A random id made once: it tells this person's exports from those of others without naming anybody.
+pub fn export_owner(store: &mut Store, now: Instant) -> Result<String, Failure> {
+    const OWNER: &str = "export_owner";
+    if let Some(owner) = store.fact(OWNER)? {
+        return Ok(owner);
+    }
+    let owner: String = bytes(16)?
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    store.set_fact(OWNER, &owner, now)?;
+    Ok(owner)
 }

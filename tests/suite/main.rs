@@ -22,6 +22,7 @@ mod review;
 mod routines;
 mod science;
 mod service;
+mod share;
 mod sleep_schema;
 mod soccermon;
 mod sound;

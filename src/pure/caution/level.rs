@@ -24,6 +24,17 @@ impl Level {
         }
     }
 
+    /// The level with a word.
+    pub fn from_id(id: &str) -> Option<Self> {
+        let all = [
+            Self::CarryOn,
+            Self::ClinicianSoon,
+            Self::SameDayCare,
+            Self::EmergencyNow,
+        ];
+        all.into_iter().find(|level| level.id() == id)
+    }
+
     /// Whether training may still be suggested.
     pub fn suggest_training(self) -> bool {
         self < Self::SameDayCare

@@ -97,6 +97,23 @@ pub fn standing(
 }
 
 impl Report {
+    /// What was reported, in words: `sharp pain (left knee), 4 of 10, since 2026-03-02`.
+    pub fn words(&self) -> String {
+        match self.what {
+            What::Pain(pain) => format!(
+                "{} ({}), {} of 10, since {}",
+                pain.kind.words(),
+                pain.site.words(),
+                pain.level,
+                pain.since
+            ),
+            What::Sign { sign, site } => match site {
+                Some(site) => format!("{} ({})", sign.noticed(), site.words()),
+                None => sign.noticed().to_owned(),
+            },
+        }
+    }
+
     /// What to show about it on a day; nothing for usual soreness.
     pub fn caution(&self, today: NaiveDate, emergency_number: Option<&str>) -> Option<Caution> {
         let (level, sign, text, site) = match self.what {

@@ -6,6 +6,7 @@
 
 pub mod chart;
 pub mod regularity;
+pub mod share;
 pub mod shift;
 pub mod shortfall;
 pub mod summary;

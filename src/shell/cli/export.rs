@@ -11,12 +11,9 @@ use chrono::NaiveDate;
 use serde_json::json;
 
 use super::{Context, Said};
-use crate::pure::civil::Instant;
 use crate::pure::complaint::nearest;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
-use crate::shell::random;
-use crate::shell::store::Store;
 
 /// What, and where to.
 #[derive(Debug, clap::Args)]
@@ -72,18 +69,6 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
 fn whole_span() -> (NaiveDate, NaiveDate) {
     let day = |year| NaiveDate::from_ymd_opt(year, 1, 1).unwrap_or_default();
     (day(1000), day(9999))
-}
-
-/// A random id made once: it tells this person's exports from those of others without naming anybody.
-fn owner(store: &mut Store, now: Instant) -> Result<String, Failure> {
-    const OWNER: &str = "export_owner";
-    if let Some(owner) = store.fact(OWNER)? {
-        return Ok(owner);
-    }
-    let bytes = random::bytes(16)?;
-    let owner: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
-    store.set_fact(OWNER, &owner, now)?;
-    Ok(owner)
 }
 
 /// Writes what was made, and says so.

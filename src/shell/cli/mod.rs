@@ -17,8 +17,10 @@ mod moved_nights;
 mod page;
 mod pain;
 mod review;
+mod roster;
 mod routine;
 mod setup;
+mod share;
 mod shift_bedtime;
 mod status;
 pub(crate) mod today;
@@ -117,6 +119,10 @@ enum Command {
     NotTonight,
     /// Look back over weeks, or the block
     Review(review::Arguments),
+    /// One page and one csv for a coach, chosen item by item
+    Share(share::Arguments),
+    /// Many people's shared files: who stopped answering, what is worth a look
+    Roster(roster::Arguments),
     /// Two evenings against each other, drawn by lot
     Compare(compare::Arguments),
     /// Move bedtime in small steps over some nights
@@ -186,6 +192,8 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Later(arguments) => answer::later(&context, &arguments)?,
         Command::NotTonight => answer::not_tonight(&context)?,
         Command::Review(arguments) => review::run(&context, &arguments)?,
+        Command::Share(arguments) => share::run(&context, &arguments)?,
+        Command::Roster(arguments) => roster::run(&context, &arguments)?,
         Command::Compare(arguments) => compare::run(&context, &arguments)?,
         Command::ShiftBedtime(arguments) => shift_bedtime::run(&context, &arguments)?,
         Command::Travel(arguments) => travel::run(&context, &arguments)?,

@@ -14,9 +14,11 @@
 mod cells;
 mod mornings;
 mod sessions;
+mod shared;
 mod table;
 mod write;
 
 pub use mornings::{MORNING_COLUMNS, merged, read_mornings, write_mornings};
 pub use sessions::{SESSION_COLUMNS, not_yet_known, read_sessions, write_sessions};
+pub use shared::{SHARED_COLUMNS, write_shared};
 pub use table::{Imported, Row, Subject, subject_of};

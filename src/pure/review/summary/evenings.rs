@@ -53,35 +53,58 @@ impl Evenings {
     }
 }
 
+/// What became of one evening.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Outcome {
+pub enum Outcome {
+    /// Followed to the end.
     Done,
+    /// Begun and not followed to the end.
     Partly,
+    /// Answered with "not tonight".
     Declined,
+    /// Its time passed without an answer.
     Missed,
+    /// Not over yet.
     Open,
 }
 
-/// Counts the evenings of a span. `tonight` is the night that may still be open.
-pub(super) fn count(records: &Records<'_>, span: Span, tonight: Night) -> Evenings {
+impl Outcome {
+    /// The word in machine output.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Done => "done",
+            Self::Partly => "partly",
+            Self::Declined => "declined",
+            Self::Missed => "missed",
+            Self::Open => "open",
+        }
+    }
+}
+
+/// What became of the evenings of a span that had a wind-down. `tonight` is the night that may still be
+/// open.
+pub fn outcomes(records: &Records<'_>, span: Span, tonight: Night) -> BTreeMap<Night, Outcome> {
     // Whether an evening that was begun was followed to the end, once at least.
     let mut begun: BTreeMap<Night, bool> = BTreeMap::new();
     for evening in records.evenings {
         *begun.entry(evening.night).or_default() |= evening.is_done();
     }
-    let mut evenings = Evenings::default();
-    for night in span.days().map(Night) {
+    let outcome = |night: Night| {
         let outcome = match begun.get(&night) {
-            Some(true) => Some(Outcome::Done),
-            Some(false) => Some(Outcome::Partly),
-            None => records
-                .prompts
-                .get(&night)
-                .and_then(|record| by_prompt(record, night < tonight)),
+            Some(true) => Outcome::Done,
+            Some(false) => Outcome::Partly,
+            None => by_prompt(records.prompts.get(&night)?, night < tonight)?,
         };
-        if let Some(outcome) = outcome {
-            evenings.add(outcome);
-        }
+        Some((night, outcome))
+    };
+    span.days().map(Night).filter_map(outcome).collect()
+}
+
+/// Counts the evenings of a span.
+pub(super) fn count(records: &Records<'_>, span: Span, tonight: Night) -> Evenings {
+    let mut evenings = Evenings::default();
+    for outcome in outcomes(records, span, tonight).into_values() {
+        evenings.add(outcome);
     }
     evenings
 }

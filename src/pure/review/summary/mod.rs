@@ -25,9 +25,9 @@ use crate::pure::today;
 
 pub use bests::{Earlier, PhaseBest};
 pub use block_weeks::{BlockWeek, DayMark, block_weeks};
-pub use evenings::{EveningDone, Evenings};
+pub use evenings::{EveningDone, Evenings, Outcome, outcomes};
 pub use nights::{NightsSummary, SleepHelp};
-pub use sentences::MOST_SENTENCES;
+pub use sentences::{MOST_SENTENCES, Topic};
 pub use sores::SoreRegion;
 pub use suggestions::{JudgedDay, Suggestions, WhatWasDone};
 pub use weeks::{LoadWeek, Loads};

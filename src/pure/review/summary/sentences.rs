@@ -11,18 +11,37 @@ use crate::pure::review::timing::Spread;
 /// No look back says more than this many sentences.
 pub const MOST_SENTENCES: usize = 5;
 
+/// What a sentence is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Topic {
+    /// The wind-downs.
+    Evenings,
+    /// How long the nights were, and when they lay.
+    Sleep,
+    /// Training load.
+    Load,
+    /// Readiness and what was done with it.
+    Readiness,
+}
+
+impl Review {
+    /// The sentences, each with what it is about.
+    pub fn said(&self) -> Vec<(Topic, String)> {
+        [
+            (Topic::Evenings, evenings(&self.evenings)),
+            (Topic::Sleep, asleep(&self.sleep)),
+            (Topic::Sleep, timing(&self.sleep)),
+            (Topic::Load, load(&self.loads)),
+            (Topic::Readiness, readiness(&self.suggestions)),
+        ]
+        .into_iter()
+        .filter_map(|(topic, said)| Some((topic, said?)))
+        .collect()
+    }
+}
+
 pub(super) fn of(review: &Review) -> Vec<String> {
-    let said: Vec<String> = [
-        evenings(&review.evenings),
-        asleep(&review.sleep),
-        timing(&review.sleep),
-        load(&review.loads),
-        readiness(&review.suggestions),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    debug_assert!(said.len() <= MOST_SENTENCES);
+    let said: Vec<String> = review.said().into_iter().map(|(_, said)| said).collect();
     if said.is_empty() {
         let Span { from, to } = review.span;
         return vec![format!("Nothing was recorded from {from} to {to}.")];

@@ -5,11 +5,12 @@ use std::path::Path;
 use chrono::{Days, NaiveDate};
 
 use super::super::{Context, Said};
-use super::{owner, written};
+use super::written;
 use crate::pure::agenda::Plan;
 use crate::pure::civil::Night;
 use crate::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
 use crate::shell::failure::Failure;
+use crate::shell::random::export_owner;
 
 /// The fact in the store with the last export: an event's SEQUENCE only rises when it says something new.
 const EXPORTED: &str = "nights_exported";
@@ -27,7 +28,7 @@ pub(super) fn run(
         .filter_map(|number| event(&plan, Night(first.checked_add_days(Days::new(number))?)))
         .collect();
     let mut store = context.store()?;
-    let owner = owner(&mut store, now)?;
+    let owner = export_owner(&mut store, now)?;
     let earlier = match store.fact(EXPORTED)? {
         Some(text) => Earlier::read(text.as_bytes()),
         None => Earlier::default(),

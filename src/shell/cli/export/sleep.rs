@@ -6,10 +6,11 @@ use std::path::Path;
 use chrono::NaiveDate;
 
 use super::super::{Context, Said};
-use super::{owner, whole_span, written};
+use super::{whole_span, written};
 use crate::pure::civil::{Night, Zone};
 use crate::pure::exchange::sleep_schema::{SleepNight, sleep_points};
 use crate::shell::failure::Failure;
+use crate::shell::random::export_owner;
 use crate::shell::store::MorningRow;
 
 pub(super) fn run(
@@ -41,7 +42,7 @@ pub(super) fn run(
             recorded_at: row.at,
         })
         .collect();
-    let points = sleep_points(&nights, &owner(&mut store, now)?);
+    let points = sleep_points(&nights, &export_owner(&mut store, now)?);
     let count = points.as_array().map_or(0, Vec::len);
     written(
         "data points",
