@@ -410,3 +410,38 @@ fn a_late_start_is_a_shorter_evening() {
     );
     assert!(tonight["notes"].to_string().contains("late"), "{tonight}");
 }
+
+#[test]
+fn the_doctor_names_what_would_stop_prompts_and_what_helps() {
+    let home = home();
+    home.write("block.toml", "name = \"Stairs\"\n");
+    let bus = crate::support::bus::Bus::start();
+    let look = || {
+        let mut command = home.command("", &["doctor"]);
+        command
+            .env("DBUS_SESSION_BUS_ADDRESS", &bus.address)
+            .output()
+            .expect("doctor")
+    };
+    let said = look();
+    let words = String::from_utf8_lossy(&said.stdout).into_owned();
+    assert_eq!(said.status.code(), Some(1), "{words}");
+    for finding in [
+        "block.toml:1:1:",
+        "Service: does not run",
+        "nothing on the session bus shows notifications",
+        "is intact",
+    ] {
+        assert!(words.contains(finding), "no {finding} in {words}");
+    }
+    home.write("block.toml", BLOCK);
+    let _server = crate::support::bus::Server::start(&bus, crate::support::bus::Script::default());
+    let _service = crate::support::service::Service::start(&home, &bus);
+    let said = look();
+    assert_eq!(
+        said.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&said.stdout)
+    );
+}

@@ -9,6 +9,7 @@ mod check;
 mod compare;
 mod context;
 mod count;
+mod doctor;
 mod export;
 mod follow;
 mod import;
@@ -95,6 +96,8 @@ enum Command {
     Check,
     /// Run the service in the foreground
     Daemon,
+    /// Look for what would stop prompts
+    Doctor,
     /// What is next, whether the service runs, standing complaints, versions
     Status,
     /// All prompts of a span
@@ -180,6 +183,7 @@ fn run(arguments: Arguments) -> Result<(), Failure> {
             context.refuse_at("daemon")?;
             return daemon::run(context.home());
         }
+        Command::Doctor => doctor::run(&context)?,
         Command::Status => status::run(&context)?,
         Command::Agenda(arguments) => agenda::run(&context, &arguments)?,
         Command::Follow(arguments) => follow::run(&context, &arguments)?,

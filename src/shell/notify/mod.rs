@@ -22,6 +22,7 @@ use crate::pure::prompt::{Key, Token};
 use crate::pure::words::Words;
 
 use desk::Desk;
+pub use send::server_name;
 
 const SERVICE: &str = "org.freedesktop.Notifications";
 const OBJECT: &str = "/org/freedesktop/Notifications";
