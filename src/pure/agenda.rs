@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{Days, Duration, NaiveDate, NaiveDateTime};
+use chrono::{Days, Duration, NaiveDate, NaiveDateTime, Timelike};
 
 use super::block::{Block, DayKind};
 use super::civil::{Instant, Night, Zone};
@@ -273,7 +273,7 @@ impl Plan {
 
     fn next_once(&self, now: Instant) -> Option<Due> {
         let mut from = now + Duration::milliseconds(1);
-        for days in [2, 8, 40, 400] {
+        for days in [1, 8, 40, 400] {
             let until = now + Duration::days(days);
             if let Some(due) = self.once(from, until).into_iter().next() {
                 return Some(due);
@@ -321,7 +321,8 @@ pub fn seconds_left(planned: u32, now: Instant, lights_out: Instant) -> Option<u
 }
 
 fn clock(zone: &Zone, at: Instant) -> String {
-    zone.local(at).format("%H:%M").to_string()
+    let local = zone.local(at);
+    format!("{:02}:{:02}", local.hour(), local.minute())
 }
 
 fn minutes(seconds: u32) -> String {

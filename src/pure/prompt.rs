@@ -201,6 +201,9 @@ pub struct Record {
     pub since_later: u32,
     /// The desktop refused the last showing; it is tried again when a server appears.
     pub refused: bool,
+    /// The notification that may be left on the screen after an answer: a command that answers while
+    /// no service runs cannot take it away.
+    pub left: Option<Token>,
 }
 
 impl Default for Record {
@@ -210,6 +213,7 @@ impl Default for Record {
             showings: 0,
             since_later: 0,
             refused: false,
+            left: None,
         }
     }
 }
@@ -238,6 +242,7 @@ impl Record {
                 {
                     *confirmed = true;
                     *token = shown.clone();
+                    self.left = shown.clone();
                 }
             }
             Event::NotShown { .. } => {
@@ -264,6 +269,7 @@ impl Record {
                 {
                     *dismissed = true;
                     *token = None;
+                    self.left = None;
                 }
             }
             Event::Answered { answer } => {
@@ -286,6 +292,7 @@ impl Record {
         if matches!(self.standing, Standing::Missed { .. }) {
             return;
         }
+        self.left = None;
         let before = Box::new(std::mem::replace(&mut self.standing, Standing::Waiting));
         self.standing = Standing::Missed { noticed, before };
     }

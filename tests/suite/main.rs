@@ -24,6 +24,7 @@ mod science;
 mod service;
 mod share;
 mod sleep_schema;
+mod simulation;
 mod soccermon;
 mod sound;
 #[allow(dead_code)] // part of it serves the benchmarks only

@@ -104,12 +104,10 @@ pub enum Reply {
 /// What the shell is to do, in order.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Action {
-    /// Write an event to the store, durably, before the next action.
+    /// Write events to the store, all or none of them, durably, before the next action.
     Record {
-        /// Of which prompt.
-        key: Key,
-        /// What happened.
-        event: Event,
+        /// What happened to which prompt, in order.
+        events: Vec<(Key, Event)>,
     },
     /// Put a notification on the screen.
     Show {
@@ -156,6 +154,12 @@ impl Service {
     /// One decision.
     pub fn step(&mut self, plan: &Plan, now: Instant, input: Input) -> Vec<Action> {
         rules::step(self, plan, now, input)
+    }
+
+    /// Applies a reply and nothing else, for a command while no service runs: it has no screen, so it
+    /// may not use up the showing of whatever else is due.
+    pub fn answer(&mut self, plan: &Plan, now: Instant, key: &Key, reply: Reply) -> Vec<Action> {
+        rules::answer(self, plan, now, key, reply)
     }
 
     /// The prompt a bare command (`later`, `not-tonight`) answers: the one put on the screen last.

@@ -37,6 +37,24 @@ pub(super) fn step(service: &mut Service, plan: &Plan, now: Instant, input: Inpu
     actions
 }
 
+pub(super) fn answer(
+    service: &mut Service,
+    plan: &Plan,
+    now: Instant,
+    key: &Key,
+    reply: Reply,
+) -> Vec<Action> {
+    let actions = Vec::new();
+    let mut turn = Turn {
+        service,
+        plan,
+        now,
+        actions,
+    };
+    turn.reply(key, reply);
+    turn.actions
+}
+
 pub(super) fn standing(service: &Service) -> Option<&Key> {
     let open = service
         .records
@@ -63,10 +81,15 @@ impl Turn<'_> {
             .entry(key.clone())
             .or_default()
             .apply(self.now, &event);
-        self.actions.push(Action::Record {
-            key: key.clone(),
-            event,
-        });
+        let happened = (key.clone(), event);
+        // What happens together is written together: after a kill in between, a part of it would look
+        // like all there was.
+        if let Some(Action::Record { events }) = self.actions.last_mut() {
+            events.push(happened);
+        } else {
+            let events = vec![happened];
+            self.actions.push(Action::Record { events });
+        }
     }
 
     fn withdraw(&mut self, key: &Key) {
@@ -113,6 +136,20 @@ impl Turn<'_> {
         self.service.promised_from = back(self.service.promised_from, 0);
         self.service.last_shown = back(self.service.last_shown, 0);
         self.reopen();
+        self.undo_unconfirmed();
+    }
+
+    /// A showing that nobody confirmed and that lies ahead of the clock did not happen: its follow-up
+    /// would come as late as the clock was ahead. A clock that was put right by a second is not meant.
+    fn undo_unconfirmed(&mut self) {
+        let ahead = self.now + Duration::minutes(1);
+        let unconfirmed = self.keys(|record| {
+            matches!(record.standing, Standing::Open { confirmed: false, since, .. } if since > ahead)
+        });
+        for key in unconfirmed {
+            let showing = self.record_of(&key).showings;
+            self.record(&key, Event::NotShown { showing });
+        }
     }
 
     /// What was called missed and whose time is not over by the clock and the plan of now.
@@ -168,7 +205,23 @@ impl Turn<'_> {
         let an_hour_ago = now - Duration::hours(OWN_LOOK_BACK_HOURS);
         self.service.own_from = Some(an_hour_ago.max(promised));
         self.reopen();
+        self.undo_unconfirmed();
         self.screen_lost();
+        self.take_leftovers();
+    }
+
+    /// Takes away what a command answered while no service ran. Ids of long ago are left alone.
+    fn take_leftovers(&mut self) {
+        let recent = Night::at(self.now, &self.plan.zone).previous().previous();
+        for (key, record) in &self.service.records {
+            let open = matches!(record.standing, Standing::Open { .. });
+            if key.night >= recent && !open && !key.kind.only_says() && record.left.is_some() {
+                self.actions.push(Action::Withdraw {
+                    key: key.clone(),
+                    token: record.left.clone(),
+                });
+            }
+        }
     }
 
     fn reloaded(&mut self) {
@@ -214,16 +267,8 @@ impl Turn<'_> {
             token,
         };
         match record.map(|record| (&record.standing, record.showings)) {
-            // Answered, put off or missed meanwhile: it has no business on the screen any more.
-            None
-            | Some((
-                Standing::Answered { .. } | Standing::Postponed { .. } | Standing::Missed { .. },
-                _,
-            )) => {
-                if !key.kind.only_says() {
-                    self.actions.push(withdraw(token));
-                }
-            }
+            // It goes by itself.
+            Some((Standing::Answered { .. }, _)) if key.kind.only_says() => {}
             // A later showing stands already.
             Some((Standing::Open { token: had, .. }, newest))
                 if showing < newest && had.is_some() =>
@@ -243,7 +288,8 @@ impl Turn<'_> {
                     self.record(key, Event::Answered { answer });
                 }
             }
-            Some((Standing::Waiting, _)) => {}
+            // Answered, put off or missed meanwhile: it has no business on the screen any more.
+            _ => self.actions.push(withdraw(token)),
         }
     }
 
@@ -329,13 +375,15 @@ impl Turn<'_> {
         let own_from = from(self.service.own_from, earliest(0, OWN_LOOK_BACK_HOURS));
         let mut dues = self.plan.once(once_from, just_after);
         dues.extend(self.plan.own(own_from, just_after));
+        let mut missed = Vec::new();
         for key in self.keys(|record| !record.is_settled()) {
             if dues.iter().any(|due| due.key == key) {
                 continue;
             }
             match self.plan.due_of(&key) {
                 Some(due) => dues.push(due),
-                None => self.give_up(&key),
+                // The plan no longer holds it.
+                None => missed.push(key),
             }
         }
         self.service.once_from = Some(just_after);
@@ -343,8 +391,16 @@ impl Turn<'_> {
         self.forget_old();
         let (gone, within): (Vec<Due>, Vec<Due>) =
             dues.into_iter().partition(|due| self.now >= due.until);
-        for due in gone {
-            self.miss(&due);
+        missed.extend(
+            gone.into_iter()
+                .filter(|due| self.is_missed(due))
+                .map(|due| due.key),
+        );
+        for key in &missed {
+            self.withdraw(key);
+        }
+        for key in &missed {
+            self.record(key, Event::Missed);
         }
         within
             .into_iter()
@@ -363,21 +419,15 @@ impl Turn<'_> {
         next.is_some_and(|at| at <= self.now) || (once_more && due.due_at <= self.now)
     }
 
-    /// A prompt that the plan no longer holds.
-    fn give_up(&mut self, key: &Key) {
-        self.withdraw(key);
-        self.record(key, Event::Missed);
-    }
-
-    fn miss(&mut self, due: &Due) {
-        let promised = self.service.promised_from;
+    /// Whether a prompt whose time is over is to be called missed.
+    fn is_missed(&self, due: &Due) -> bool {
         match self.service.records.get(&due.key) {
-            Some(record) if record.is_settled() => return,
-            None if promised.is_some_and(|from| due.due_at < from) => return,
-            _ => {}
+            Some(record) => !record.is_settled(),
+            None => self
+                .service
+                .promised_from
+                .is_none_or(|from| due.due_at >= from),
         }
-        self.withdraw(&due.key);
-        self.record(&due.key, Event::Missed);
     }
 
     fn forget_old(&mut self) {

@@ -50,12 +50,7 @@ fn without_service(context: &Context, reply: Reply) -> Result<String, Failure> {
     let (now, world) = context.open()?;
     let ledger = Ledger::of(context.store()?);
     let mut core = Core::new(ledger, world.plan(), NoDesk, now);
-    let said = core.answer_standing(now, reply).map_err(Failure::failed)?;
-    // Nobody remembers it after this process: what is not written is not done.
-    match core.ledger().trouble() {
-        Some(trouble) => Err(Failure::failed(trouble)),
-        None => Ok(said),
-    }
+    core.answer_alone(now, reply).map_err(Failure::failed)
 }
 
 /// A command has no screen to put prompts on.

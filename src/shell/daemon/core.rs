@@ -8,7 +8,7 @@ use super::desk::Desk;
 use super::ledger::Ledger;
 use crate::pure::agenda::Plan;
 use crate::pure::civil::{Instant, Night};
-use crate::pure::prompt::{Key, Kind, Record, Standing};
+use crate::pure::prompt::{Event, Key, Kind, Record, Standing};
 use crate::pure::step::{Action, Input, Reply, Service};
 use crate::pure::words;
 use crate::shell::store::Store;
@@ -63,13 +63,19 @@ impl<D: Desk> Core<D> {
 
     /// The first step.
     pub fn start(&mut self, now: Instant) {
+        let input = self.started(now);
+        self.handle(now, input);
+    }
+
+    /// The first half of [`Self::start`]: what the first step starts from.
+    pub fn started(&mut self, now: Instant) -> Input {
         for (key, record) in &self.service.records {
             if let (true, Standing::Open { token, .. }) = (record.stands(), &record.standing) {
                 self.desk.knows(key.clone(), record.showings, token.clone());
             }
         }
         let (since, known_until) = self.ledger.history(now);
-        self.handle(now, Input::Started { since, known_until });
+        Input::Started { since, known_until }
     }
 
     /// One step: decides and carries out.
@@ -96,9 +102,14 @@ impl<D: Desk> Core<D> {
 
     /// Takes over a new plan and whatever other programs wrote to the store.
     pub fn reload(&mut self, now: Instant, plan: Plan) {
+        self.replan(now, plan);
+        self.handle(now, Input::Reloaded);
+    }
+
+    /// The first half of [`Self::reload`].
+    pub fn replan(&mut self, now: Instant, plan: Plan) {
         self.plan = plan;
         self.read_back(now);
-        self.handle(now, Input::Reloaded);
     }
 
     fn read_back(&mut self, now: Instant) {
@@ -107,34 +118,57 @@ impl<D: Desk> Core<D> {
         }
     }
 
-    /// Answers the prompt that stands, as a bare command does.
+    /// Answers the prompt that stands, as a bare command asks the service to.
     pub fn answer_standing(&mut self, now: Instant, reply: Reply) -> Result<String, String> {
-        let tonight = Night::at(now, &self.plan.zone);
-        let evening = Key::once(Kind::WindDown, tonight);
-        let key = match (self.service.standing(), reply) {
-            // "Not tonight" is about the wind-down, whatever else stands.
-            (Some(key), Reply::NotTonight) if key.kind != Kind::WindDown => evening,
-            (Some(key), _) => key.clone(),
-            (None, Reply::NotTonight) if self.plan.has_evening(tonight) => evening,
-            (None, _) => {
-                return Err(
-                    "No prompt stands to be answered. evenfall status tells what is next."
-                        .to_owned(),
-                );
-            }
-        };
-        let (kind, night) = (kind_words(key.kind), key.night);
+        let key = self.standing_for(now, reply)?;
+        let named = key.clone();
         self.handle(now, Input::Reply { key, reply });
-        let said = match reply {
-            Reply::Later { minutes } => {
-                format!("The {kind} prompt comes again in {minutes} minutes.")
-            }
-            _ => format!("No wind-down for the night of {night}."),
-        };
+        let said = self.said_of(&named, now);
         Ok(match self.ledger.trouble() {
             Some(trouble) => format!("{said} It is not written down yet: {trouble}"),
             None => said,
         })
+    }
+
+    /// The same for a command while no service runs: nothing else is looked at or shown.
+    pub fn answer_alone(&mut self, now: Instant, reply: Reply) -> Result<String, String> {
+        let key = self.standing_for(now, reply)?;
+        for action in self.service.answer(&self.plan, now, &key, reply) {
+            self.carry_out(now, action);
+        }
+        // Nobody remembers it after this process: what is not written is not done.
+        match self.ledger.trouble() {
+            Some(trouble) => Err(trouble.to_owned()),
+            None => Ok(self.said_of(&key, now)),
+        }
+    }
+
+    /// Which prompt a bare command answers.
+    pub fn standing_for(&self, now: Instant, reply: Reply) -> Result<Key, String> {
+        let tonight = Night::at(now, &self.plan.zone);
+        let evening = Key::once(Kind::WindDown, tonight);
+        match (self.service.standing(), reply) {
+            // "Not tonight" is about the wind-down, whatever else stands.
+            (Some(key), Reply::NotTonight) if key.kind != Kind::WindDown => Ok(evening),
+            (Some(key), _) => Ok(key.clone()),
+            (None, Reply::NotTonight) if self.plan.has_evening(tonight) => Ok(evening),
+            (None, _) => Err(
+                "No prompt stands to be answered. evenfall status tells what is next.".to_owned(),
+            ),
+        }
+    }
+
+    /// What a bare command led to.
+    fn said_of(&self, key: &Key, now: Instant) -> String {
+        match self.service.records.get(key).map(|record| &record.standing) {
+            // Put off for longer than it makes sense, it comes as late as it does.
+            Some(Standing::Postponed { until }) => format!(
+                "The {} prompt comes again in {} minutes.",
+                kind_words(key.kind),
+                ((*until - now).num_seconds() + 59) / 60
+            ),
+            _ => format!("No wind-down for the night of {}.", key.night),
+        }
     }
 
     /// When to wake at the latest.
@@ -172,9 +206,13 @@ impl<D: Desk> Core<D> {
     /// The second half of [`Self::handle`]: does one thing.
     pub fn carry_out(&mut self, now: Instant, action: Action) {
         match action {
-            Action::Record { key, event } => {
-                let zone = self.plan.zone_of(key.night).clone();
-                self.ledger.write(&key, now, &zone, &event);
+            Action::Record { events } => {
+                let with_zone = |(key, event): (Key, Event)| {
+                    let zone = self.plan.zone_of(key.night).clone();
+                    (key, zone, event)
+                };
+                let events = events.into_iter().map(with_zone).collect();
+                self.ledger.write(now, events);
             }
             Action::Show {
                 due,

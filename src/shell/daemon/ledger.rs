@@ -18,18 +18,17 @@ use crate::shell::store::Store;
 const READ_BACK_NIGHTS: u64 = 21;
 /// A store that failed is asked again no sooner than after so many seconds: it may hold the caller up.
 const RETRY_S: i64 = 30;
-/// Events that are remembered at most while nothing can be written: more than a year of prompts.
+/// Steps that are remembered at most while nothing can be written: more than a year of prompts.
 const MOST_UNWRITTEN: usize = 20_000;
 
 /// The name under which the store keeps when a service first started.
 const SINCE: &str = "service_since";
 
+/// What happened at one instant, each with the zone of its night.
 #[derive(Debug)]
 struct Entry {
-    key: Key,
     at: Instant,
-    zone: Zone,
-    event: Event,
+    events: Vec<(Key, Zone, Event)>,
 }
 
 /// The store, or what is remembered until there is one.
@@ -84,17 +83,12 @@ impl Ledger {
         }
     }
 
-    /// Writes an event durably, or remembers it.
-    pub fn write(&mut self, key: &Key, at: Instant, zone: &Zone, event: &Event) {
+    /// Writes events durably, all or none, or remembers them.
+    pub fn write(&mut self, at: Instant, events: Vec<(Key, Zone, Event)>) {
         if self.unwritten.len() == MOST_UNWRITTEN {
             self.unwritten.pop_front();
         }
-        self.unwritten.push_back(Entry {
-            key: key.clone(),
-            at,
-            zone: zone.clone(),
-            event: event.clone(),
-        });
+        self.unwritten.push_back(Entry { at, events });
         self.catch_up(at);
     }
 
@@ -115,7 +109,7 @@ impl Ledger {
         }
         self.copy_of_the_day(now);
         while let (Some(entry), Some(store)) = (self.unwritten.front(), self.store.as_mut()) {
-            match store.add_event(&entry.key, entry.at, &entry.zone, &entry.event) {
+            match store.add_events(entry.at, &entry.events) {
                 Ok(()) => drop(self.unwritten.pop_front()),
                 Err(failure) => return self.failed(&failure, now),
             }
@@ -125,11 +119,11 @@ impl Ledger {
 
     /// The copy of the store as the day before left it, made before the first write of a day.
     fn copy_of_the_day(&mut self, now: Instant) {
-        let Some(today) = self
+        let first = self
             .unwritten
             .front()
-            .map(|entry| entry.zone.local(now).date_naive())
-        else {
+            .and_then(|entry| entry.events.first());
+        let Some(today) = first.map(|(_, zone, _)| zone.local(now).date_naive()) else {
             return;
         };
         if self.copied_on == Some(today) {

@@ -22,6 +22,19 @@ impl Store {
         self.write(|connection| insert(connection, key, at, zone, event))
     }
 
+    /// Adds events of one instant, durably, all or none, each with the zone of its night.
+    pub fn add_events(
+        &mut self,
+        at: Instant,
+        events: &[(Key, Zone, Event)],
+    ) -> Result<(), Failure> {
+        self.write(|connection| {
+            events
+                .iter()
+                .try_for_each(|(key, zone, event)| insert(connection, key, at, zone, event))
+        })
+    }
+
     /// The records of prompts from a night on.
     pub fn records_since(&self, night: Night) -> Result<BTreeMap<Key, Record>, Failure> {
         let mut records: BTreeMap<Key, Record> = BTreeMap::new();
@@ -35,7 +48,7 @@ impl Store {
     pub fn events_since(&self, night: Night) -> Result<Vec<(Key, Instant, Event)>, Failure> {
         self.read(|connection| {
             let mut statement = connection.prepare(
-                "SELECT kind, night, slot, at_ms, event FROM prompt_event WHERE night >= ?1 ORDER BY id",
+                "SELECT kind, night, slot, at_ms, event FROM prompt_event WHERE night >= ?1 ORDER BY +id",
             )?;
             let rows = statement.query_map([night.to_string()], read_event)?;
             // A kind or event of a later version is skipped, not fatal.
@@ -43,10 +56,13 @@ impl Store {
         })
     }
 
-    /// When anything was last written about prompts, by the clock of then.
+    /// When a service last wrote anything about prompts, by the clock of then. Answers do not count:
+    /// commands write them while no service runs.
     pub fn last_event(&self) -> Result<Option<Instant>, Failure> {
         let at: Option<i64> = self.read(|connection| {
-            let last = "SELECT at_ms FROM prompt_event ORDER BY id DESC LIMIT 1";
+            let last = "SELECT at_ms FROM prompt_event \
+                        WHERE json_extract(event, '$.what') IN ('showing', 'shown', 'not_shown', 'missed', 'reopened') \
+                        ORDER BY id DESC LIMIT 1";
             connection.query_row(last, [], |row| row.get(0)).optional()
         })?;
         Ok(at.and_then(DateTime::<Utc>::from_timestamp_millis))
