@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use chrono::NaiveDate;
-use evenfall::pure::agenda::Plan;
+use evenfall::pure::agenda::{Due, Plan};
 use evenfall::pure::civil::Instant;
 use evenfall::pure::prompt::{Answer, Event, Key, Kind, Record, Standing, Token};
 use evenfall::pure::settings::Settings;
@@ -110,6 +110,10 @@ pub struct Machine {
     queue: BTreeMap<(i64, u64), Happening>,
     queued: u64,
     nights: BTreeSet<NaiveDate>,
+    /// When anything last changed but the time.
+    disturbed_at: i64,
+    /// Prompts that the person answered while nobody listened.
+    unheard: BTreeSet<Key>,
     trace: bool,
     /// What has to hold.
     pub oracle: Oracle,
@@ -138,6 +142,8 @@ impl Machine {
             queue: BTreeMap::new(),
             queued: 0,
             nights: BTreeSet::new(),
+            disturbed_at: 0,
+            unheard: BTreeSet::new(),
             trace,
             oracle: Oracle::new(start, weather.is_calm()),
             counts: Counts::default(),
@@ -226,6 +232,8 @@ impl Machine {
         let input = core.started(self.now());
         self.life = Life::Up(core);
         self.oracle.screen_broke();
+        self.unheard.clear();
+        self.disturbed();
         self.note(|| "starts".to_owned());
         self.step(input);
     }
@@ -315,10 +323,30 @@ impl Machine {
                 complaints.push(format!("{key} stands and is not open"));
             }
         }
+        for (key, record) in core.records() {
+            let window = |due: Due| due.due_at <= now && now < due.until;
+            // Everything has its turn on a new screen within some minutes.
+            let settled = self.real - self.disturbed_at > 10 * 60_000;
+            let serves = screen.server.is_some() && !screen.hung;
+            if record.stands()
+                && serves
+                && settled
+                && screen.count(key) == 0
+                && !self.unheard.contains(key)
+                && self.plan.due_of(key).is_some_and(window)
+            {
+                complaints.push(format!("{key} is open and not on the screen"));
+            }
+        }
         drop(screen);
         for complaint in complaints {
             self.oracle.violated(now, complaint);
         }
+    }
+
+    /// The machine, the desktop or the plan is not what it was.
+    fn disturbed(&mut self) {
+        self.disturbed_at = self.real;
     }
 
     fn kill(&mut self) {
@@ -409,11 +437,15 @@ impl Machine {
                 screen.known.insert(key.clone(), (showing, token.clone()));
             }
         }
+        let (named, generation) = (key.clone(), self.generation);
         self.step(Input::ShowResult {
             key,
             showing,
             result,
         });
+        if generation == self.generation && matches!(self.life, Life::Up(_)) {
+            self.oracle.told(&named, showing);
+        }
     }
 
     fn server_goes(&mut self) {
@@ -465,7 +497,9 @@ impl Machine {
             _ if self.chance.one_in(4) => Reply::Dismiss,
             _ => self.chance.pick(buttons).reply,
         };
-        if heard {
+        if !heard {
+            self.unheard.insert(key);
+        } else {
             self.counts.answers += 1;
             self.step(Input::Reply { key, reply });
         }
@@ -554,6 +588,13 @@ impl Machine {
     }
 
     fn happen(&mut self, happening: Happening) {
+        let quiet = matches!(
+            happening,
+            Happening::Result { .. } | Happening::React { .. } | Happening::Expire { .. }
+        );
+        if !quiet {
+            self.disturbed();
+        }
         match happening {
             Happening::Result {
                 generation,

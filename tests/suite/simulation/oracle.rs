@@ -214,6 +214,12 @@ impl Oracle {
         }
     }
 
+    /// The service was told what became of a showing.
+    pub fn told(&mut self, key: &Key, showing: u32) {
+        let truth = self.truths.entry(key.clone()).or_default();
+        truth.pending &= showing < truth.begun;
+    }
+
     /// It came on the screen.
     pub fn popped_up(&mut self, key: &Key) {
         self.truths.entry(key.clone()).or_default().popups += 1;
