@@ -67,6 +67,8 @@ pub(super) struct Desk {
     standing: HashMap<Key, Standing>,
     /// Showings that were sent and whose id is not known yet.
     under_way: usize,
+    /// A server appeared while showings were under way: said when they have ended.
+    appeared: bool,
     early: VecDeque<Signal>,
 }
 
@@ -81,6 +83,7 @@ impl Desk {
             able: None,
             standing: HashMap::new(),
             under_way: 0,
+            appeared: false,
             early: VecDeque::new(),
         }
     }
@@ -206,12 +209,12 @@ impl Desk {
                 showing,
                 reason,
             } => {
-                self.show_ended();
                 let _ = self.reports.send(Report::Shown {
                     key,
                     showing,
                     result: Err(reason),
                 });
+                self.show_ended();
             }
             Raw::Signal(signal) => self.signal(signal),
             Raw::Owner(owner) => self.owner_changed(owner),
@@ -228,7 +231,8 @@ impl Desk {
             .iter()
             .find(|signal| signal.token == token)
             .cloned();
-        self.show_ended();
+        // A server that our own call brought up has shown that call: nothing is to be sent again.
+        self.appeared = false;
         // A slow server may take an older showing after a newer one.
         let newest = self.standing.get(&key).map(|standing| standing.showing);
         let waiting = Some(waiting);
@@ -246,6 +250,7 @@ impl Desk {
             showing,
             result: Ok(Some(token)),
         });
+        self.show_ended();
         if let Some(signal) = early {
             self.signal(signal);
         }
@@ -255,6 +260,10 @@ impl Desk {
         self.under_way = self.under_way.saturating_sub(1);
         if self.under_way == 0 {
             self.early.clear();
+            // What an old server left unanswered is refused by now, so it can go to the new one.
+            if std::mem::take(&mut self.appeared) {
+                let _ = self.reports.send(Report::ServerAppeared);
+            }
         }
     }
 
@@ -293,7 +302,7 @@ impl Desk {
         if had_one {
             let _ = self.reports.send(Report::ServerGone);
         }
-        // A server that our own call brought up shows that call: nothing is to be sent again.
+        self.appeared = self.server.is_some() && self.under_way > 0;
         if self.server.is_some() && self.under_way == 0 {
             let _ = self.reports.send(Report::ServerAppeared);
         }

@@ -98,6 +98,7 @@ pub fn plan(settings: Settings, zone: Zone, year: i32) -> Plan {
         zone,
         zones: BTreeMap::new(),
         routine_seconds: None,
+        drawn: Default::default(),
     }
 }
 
