@@ -23,8 +23,8 @@ mod routines;
 mod science;
 mod service;
 mod share;
-mod sleep_schema;
 mod simulation;
+mod sleep_schema;
 mod soccermon;
 mod sound;
 #[allow(dead_code)] // part of it serves the benchmarks only
