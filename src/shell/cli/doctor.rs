@@ -99,7 +99,7 @@ fn service(context: &Context) -> Result<Finding, Failure> {
         "does not run, so no prompt will show"
     };
     let remedy = (!runs).then(|| {
-        "systemctl --user enable --now evenfall, or evenfall daemon in a terminal".to_owned()
+        "start it: evenfall daemon, in a terminal that stays open".to_owned()
     });
     Ok(Finding {
         about: "Service",

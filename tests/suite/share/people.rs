@@ -32,7 +32,7 @@ impl Draw {
 /// The csv of a person over twelve weeks. Every third shares no pain, every fifth no readiness.
 fn person(number: u64, today: NaiveDate) -> String {
     let mut draw = Draw(number);
-    let (pain, readiness) = (number % 3 != 0, number % 5 != 0);
+    let (pain, readiness) = (!number.is_multiple_of(3), !number.is_multiple_of(5));
     let mut text = String::from("person,date,answered,load,planned_load");
     text.push_str(if readiness { ",readiness,band" } else { "" });
     text.push_str(if pain { ",caution,pain" } else { "" });
