@@ -98,9 +98,8 @@ fn service(context: &Context) -> Result<Finding, Failure> {
     } else {
         "does not run, so no prompt will show"
     };
-    let remedy = (!runs).then(|| {
-        "start it: evenfall daemon, in a terminal that stays open".to_owned()
-    });
+    let remedy =
+        (!runs).then(|| "start it: evenfall daemon, in a terminal that stays open".to_owned());
     Ok(Finding {
         about: "Service",
         found: found.to_owned(),
