@@ -7,6 +7,7 @@ mod compare_command;
 mod comparison;
 mod compose;
 mod csv;
+mod data;
 mod diary_story;
 mod evenings_table;
 mod exchange_command;

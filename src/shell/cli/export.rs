@@ -1,5 +1,6 @@
 //! `export`: gives out records as a file.
 
+mod all;
 mod csv;
 mod nights;
 mod sleep;
@@ -18,7 +19,7 @@ use crate::shell::home::write_private;
 /// What, and where to.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// What to give out: mornings, sessions, nights (to come, for a calendar) or sleep (open data points)
+    /// What to give out: mornings, sessions, nights (to come, for a calendar), sleep (open data points) or all (one archive)
     #[arg(value_name = "KIND")]
     kind: String,
     /// The file, written as a whole and readable by you alone; - for standard output
@@ -39,7 +40,7 @@ pub struct Arguments {
 const STANDARD_OUTPUT: &str = "-";
 
 /// What can be given out.
-const KINDS: [&str; 4] = ["mornings", "sessions", "nights", "sleep"];
+const KINDS: [&str; 5] = ["mornings", "sessions", "nights", "sleep", "all"];
 
 /// Writes the file.
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
@@ -49,6 +50,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         ));
     }
     match arguments.kind.as_str() {
+        "all" => all::run(context, &arguments.file),
         "mornings" => csv::mornings(context, &arguments.file),
         "sessions" => csv::sessions(context, &arguments.file),
         "nights" => nights::run(context, &arguments.file, arguments.from, arguments.days),

@@ -1,5 +1,6 @@
 //! `import`: takes in records from a file, told by its ending.
 
+mod all;
 mod csv;
 mod ics;
 
@@ -43,7 +44,7 @@ pub struct Arguments {
 }
 
 /// What is understood, for messages.
-const ENDINGS: &str = "csv (mornings or sessions) or ics (training days)";
+const ENDINGS: &str = "csv (mornings or sessions), ics (training days) or evenfall (everything)";
 
 /// Takes a file in. The same file twice changes nothing the second time.
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
@@ -56,6 +57,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     match ending.as_deref() {
         Some("csv") => csv::run(context, arguments, file),
         Some("ics") => ics::run(context, arguments, file),
+        Some("evenfall") => all::run(context, file, arguments.dry_run),
         _ => Err(Failure::wrong(format!(
             "{}: nobody can tell what this is by its ending. Name it {ENDINGS}.",
             file.display()

@@ -4,6 +4,7 @@
 //! transaction is immediate (a deferred one that read first fails at once when another process wrote
 //! in between) and synchronous: what a command acknowledged survives a power cut.
 
+mod archive;
 mod calendar;
 mod cells;
 mod compare;
@@ -25,6 +26,7 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use super::failure::Failure;
 use super::home;
 
+pub use archive::{ArchivedFile, Restored, archived_files};
 pub use calendar::CalendarRow;
 pub use compare::ComparisonRow;
 pub use copies::{copies, copies_of};
@@ -47,7 +49,7 @@ impl Store {
             home::make_folder(folder)
                 .map_err(|error| Failure::file("Cannot make the folder", folder, &error))?;
         }
-        refuse_emptied(path)?;
+        refuse_cut_off(path)?;
         make_private(path).map_err(|error| Failure::file("Cannot make the store", path, &error))?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection =
@@ -130,22 +132,52 @@ fn checked(connection: &Connection) -> rusqlite::Result<()> {
     ))
 }
 
-/// To SQLite an empty file is a new store. Where there are copies of a store that had something in it,
-/// it is one that was cut off.
-fn refuse_emptied(path: &Path) -> Result<(), Failure> {
-    let empty = std::fs::metadata(path).is_ok_and(|file| file.len() == 0);
-    let newest = copies(path).into_iter().next().filter(|_| empty);
+/// The least that a store can have: SQLite's smallest page.
+const SMALLEST: u64 = 512;
+
+/// To SQLite a file that is empty or shorter than its header is a new store. Bytes that are no store,
+/// and an empty file where there are copies of one that was not, are what is left of one.
+fn refuse_cut_off(path: &Path) -> Result<(), Failure> {
+    let Ok(file) = std::fs::metadata(path) else {
+        return Ok(());
+    };
+    let newest = copies(path).into_iter().next();
+    let at = path.display();
+    let whole = file.len() >= SMALLEST && !ends_within_a_page(path, file.len());
     match newest {
-        None => Ok(()),
+        _ if whole => Ok(()),
+        None if file.len() == 0 => Ok(()),
         Some(copy) => Err(Failure::failed(format!(
-            "The store {} is empty, but there is a copy of it that is not: {}. Nothing was overwritten. Put the copy \
-             in its place: cp {} {}",
-            path.display(),
-            copy.display(),
-            copy.display(),
-            path.display()
+            "The store {at} is damaged: it is cut off, and there is a whole copy of it. Nothing was overwritten. Put \
+             the copy in its place: cp {} {at}",
+            copy.display()
+        ))),
+        None => Err(Failure::failed(format!(
+            "The store {at} is damaged: it is cut off. Nothing was overwritten. Move it aside to begin a new one."
         ))),
     }
+}
+
+/// Whether a store ends in the middle of a page, which SQLite reads as zeros. With a journal beside it
+/// that is a write which was cut short, and the journal has the rest.
+fn ends_within_a_page(path: &Path, length: u64) -> bool {
+    use std::io::Read;
+    let mut journal = path.as_os_str().to_owned();
+    journal.push("-wal");
+    if std::fs::metadata(journal).is_ok_and(|journal| journal.len() > 0) {
+        return false;
+    }
+    // SQLite's file format: the size of a page stands in bytes 16 and 17, 1 meaning 65536.
+    let mut header = [0_u8; 18];
+    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut header));
+    let page = match u64::from(u16::from_be_bytes([header[16], header[17]])) {
+        1 => 65_536,
+        size => size,
+    };
+    read.is_ok()
+        && header.starts_with(b"SQLite format 3\0")
+        && page > 0
+        && !length.is_multiple_of(page)
 }
 
 /// Makes the file with mode 0600 before SQLite sees it; journal and shared memory follow its mode.
@@ -181,6 +213,10 @@ pub(super) fn trouble(path: &Path, error: &rusqlite::Error) -> Failure {
                 "The disk is full, the store {path} was not changed. Free some space and try again."
             )
         }
+        Some(ErrorCode::SystemIoFailure) => format!(
+            "The store {path} could not be written or read ({error}), and was not changed. The disk may be full or \
+             faulty: free some space, look at the disk, and try again."
+        ),
         Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => format!(
             "The store {path} cannot be written ({error}). Make the file and its folder writable, or choose \
              another home with --home."

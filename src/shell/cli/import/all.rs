@@ -1,0 +1,82 @@
+//! `import FILE.evenfall`: restores an archive.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use super::super::{Context, Said};
+use crate::shell::failure::Failure;
+use crate::shell::home::{Home, write_private};
+use crate::shell::store::{Restored, archived_files};
+
+/// Restores records and files. What is there and the same stays; what is there and different is never
+/// overwritten, and then nothing is changed.
+pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failure> {
+    let home = context.home();
+    let mut missing: Vec<(PathBuf, Vec<u8>)> = Vec::new();
+    for (name, octets) in archived_files(file)? {
+        let path = place(home, &name).ok_or_else(|| {
+            Failure::wrong(format!(
+                "{}: it holds a file {name:?}, which has no place in a home. Nothing was changed.",
+                file.display()
+            ))
+        })?;
+        match std::fs::read(&path) {
+            Ok(there) if there == octets => {}
+            Ok(_) => {
+                return Err(Failure::failed(format!(
+                    "{} is there already and says something else than the one in {}. Nothing was changed. Move it \
+                     aside, or restore into an empty home with --home.",
+                    path.display(),
+                    file.display()
+                )));
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                missing.push((path, octets))
+            }
+            Err(error) => return Err(Failure::file("Cannot read", &path, &error)),
+        }
+    }
+    if dry_run {
+        return Ok(said(file, None, missing.len(), "would be restored"));
+    }
+    let copy = home.data.join("diary.import");
+    let restored = context.store()?.restore(file, &copy)?;
+    for (path, octets) in &missing {
+        write_private(path, octets).map_err(|error| Failure::file("Cannot write", path, &error))?;
+    }
+    context.tell_service();
+    let rows = match restored {
+        Restored::Rows(rows) => rows,
+        Restored::Nothing => 0,
+    };
+    Ok(said(file, Some(rows), missing.len(), "restored"))
+}
+
+fn said(file: &Path, rows: Option<usize>, files: usize, done: &str) -> Said {
+    let text = match (rows, files) {
+        (Some(0), 0) => "Everything in it is there already.\n".to_owned(),
+        (Some(rows), files) => format!("{rows} rows and {files} files {done}.\n"),
+        (None, files) => format!("The records and {files} files {done}.\n"),
+    };
+    let file = file.display().to_string();
+    let json = json!({ "kind": "all", "rows": rows, "files": files, "file": file });
+    Said { text, json }
+}
+
+/// Where a file of an archive goes; nothing for a name that an archive cannot have.
+fn place(home: &Home, name: &str) -> Option<PathBuf> {
+    let parts: Vec<&str> = name.split('/').collect();
+    match parts[..] {
+        ["settings.toml"] => Some(home.settings()),
+        ["block.toml"] => Some(home.block()),
+        [
+            "routines",
+            kind @ ("stretches" | "patterns" | "evenings"),
+            file,
+        ] if file.ends_with(".toml") && !file.starts_with('.') && !file.contains(['\\', '\0']) => {
+            Some(home.routines().join(kind).join(file))
+        }
+        _ => None,
+    }
+}
