@@ -10,7 +10,10 @@ pub(super) fn runner_up(problem: &Problem, first: &Found) -> Option<RunnerUp> {
     let is_chosen = |index: usize| first.chosen.iter().any(|(one, _)| *one == index);
     let mut best = (NONE, Vec::new());
     let mut bound = NONE;
-    for index in 0..problem.candidates.len() {
+    // Evenings without one of the stretches come first: the best of them leaves the others little to find.
+    let mut order: Vec<usize> = (0..problem.candidates.len()).collect();
+    order.sort_by_key(|index| !is_chosen(*index));
+    for index in order {
         let other = if is_chosen(index) {
             let mut candidates = problem.candidates.clone();
             candidates.remove(index);
@@ -28,7 +31,7 @@ pub(super) fn runner_up(problem: &Problem, first: &Found) -> Option<RunnerUp> {
                 ..*problem
             }
         };
-        let found = best_above(&other, best.0, Effort::USUAL);
+        let found = best_above(&other, best.0, Effort::USUAL, Some(&first.prices));
         bound = bound.max(found.bound);
         if found.value > best.0 {
             let stretches = found

@@ -67,17 +67,28 @@ pub(super) struct Found {
     pub bound: i32,
     /// Partial evenings looked at.
     pub nodes: u64,
+    /// Prices that suited the search.
+    pub prices: Prices,
 }
 
 /// The evening of greatest value.
 pub(super) fn best(problem: &Problem) -> Found {
-    best_above(problem, NONE, Effort::USUAL)
+    best_above(problem, NONE, Effort::USUAL, None)
 }
 
 /// The evening of greatest value, if it has more points than `above`. If not, what is told is `above` and
-/// no stretch.
-pub(super) fn best_above(problem: &Problem, above: i32, effort: Effort) -> Found {
-    let mut found = Search::new(problem, above, effort).run();
+/// no stretch. Prices that suited a similar search make it quicker.
+pub(super) fn best_above(
+    problem: &Problem,
+    above: i32,
+    effort: Effort,
+    prices: Option<&Prices>,
+) -> Found {
+    let mut search = Search::new(problem, above, effort);
+    if let Some(prices) = prices {
+        search.prices = *prices;
+    }
+    let mut found = search.run();
     if !found.chosen.is_empty() {
         // When a search ends early, a partial evening may have been bettered after it was continued.
         found.value = problem.value(&found.chosen);
@@ -138,18 +149,22 @@ impl<'a> Search<'a> {
     fn run(mut self) -> Found {
         self.note_empty();
         self.tune(60);
-        self.start();
-        self.pass(&self.bounds([self.prices]), self.effort.first_width);
+        if !self.is_settled() {
+            self.start();
+            self.pass(&self.bounds([self.prices]), self.effort.first_width);
+        }
         if !self.is_settled() {
             self.tune(40);
             self.narrow();
             self.start();
         }
         let mut width = self.effort.width;
-        let bounds = self.bounds([self.prices]);
-        while self.goes_on() && width < self.effort.lists_from_width {
-            self.pass(&bounds, width);
-            width *= self.effort.widening;
+        if self.goes_on() {
+            let bounds = self.bounds([self.prices]);
+            while self.goes_on() && width < self.effort.lists_from_width {
+                self.pass(&bounds, width);
+                width *= self.effort.widening;
+            }
         }
         if self.goes_on() {
             let bounds = self.bounds(self.lists());
@@ -159,6 +174,7 @@ impl<'a> Search<'a> {
             }
         }
         self.best.bound = self.bound.max(self.best.value);
+        self.best.prices = self.prices;
         self.best.chosen.sort_unstable();
         self.best
     }
@@ -188,7 +204,7 @@ impl<'a> Search<'a> {
         Bounds::new(&self.problem, &self.ahead, &lists)
     }
 
-    /// Tunes the prices of the empty evening.
+    /// Tunes the prices of the empty evening, which may already show that there is nothing better.
     fn tune(&mut self, steps: usize) {
         let start = Standing {
             place: 0,
@@ -196,7 +212,7 @@ impl<'a> Search<'a> {
             doses: [0; REGIONS],
         };
         let worth = self.best.value.max(0);
-        self.prices = tune(
+        let (prices, bound) = tune(
             &self.problem,
             &self.ahead,
             &start,
@@ -204,6 +220,8 @@ impl<'a> Search<'a> {
             &self.prices,
             steps,
         );
+        self.prices = prices;
+        self.bound = self.bound.min(bound.div_euclid(SCALE));
     }
 
     /// Prices that suit the empty evening and what looked most promising at some places.
@@ -218,7 +236,8 @@ impl<'a> Search<'a> {
                 worth,
                 &self.prices,
                 30,
-            );
+            )
+            .0;
         }
         lists
     }

@@ -112,10 +112,10 @@ proptest! {
         let problem = problem(&all, &weights, time);
         let best = by_trying_all(&problem, 0, &mut Vec::new());
         for effort in [NARROW, Effort::USUAL] {
-            let found = best_above(&problem, NONE, effort);
+            let found = best_above(&problem, NONE, effort, None);
             prop_assert_eq!(found.value, best);
             prop_assert_eq!(found.bound, best);
-            let nothing = best_above(&problem, best.max(0), effort);
+            let nothing = best_above(&problem, best.max(0), effort, Some(&found.prices));
             prop_assert!(nothing.chosen.is_empty());
         }
     }
@@ -128,7 +128,7 @@ proptest! {
     ) {
         let problem = problem(&all, &weights, 60);
         let best = by_trying_all(&problem, 0, &mut Vec::new());
-        let found = best_above(&problem, NONE, Effort { most_nodes, ..NARROW });
+        let found = best_above(&problem, NONE, Effort { most_nodes, ..NARROW }, None);
         prop_assert!(found.value <= best && best <= found.bound, "{found:?}, best {best}");
     }
 }

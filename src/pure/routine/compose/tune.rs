@@ -16,7 +16,7 @@ pub(super) struct Standing {
     pub doses: [usize; REGIONS],
 }
 
-/// Improves prices for one standing. `worth` is what the evening from there on has to bring to be as good
+/// Improves prices for one standing, and says what they bound it by, in the scale of bounds. `worth` is what the evening from there on has to bring to be as good
 /// as the best one known, points, the benefit of the doses so far included. The time that new positions
 /// take is not looked at: it hardly moves the prices.
 pub(super) fn tune(
@@ -26,7 +26,7 @@ pub(super) fn tune(
     worth: i32,
     start: &Prices,
     steps: usize,
-) -> Prices {
+) -> (Prices, i32) {
     let mut prices = Moving::new(problem, standing, start);
     let mut best = (i32::MAX, prices.whole());
     let (mut length, mut idle) = (1.0, 0);
@@ -54,7 +54,7 @@ pub(super) fn tune(
         }
         prices.step(length * gap / square, &gradient);
     }
-    best.1
+    (best.1, best.0)
 }
 
 /// Prices on the way, with fractions.

@@ -46,11 +46,26 @@ pub(super) fn sentence(
             listed(&hurt)
         ));
     }
+    let has_stretch = |region: &Region| {
+        let regions = problem.candidates.iter().flat_map(|one| &one.regions);
+        regions.into_iter().any(|(one, _)| *one == *region as usize)
+    };
+    let (no_room, unsuited): (Vec<Region>, Vec<Region>) =
+        no_room.into_iter().partition(has_stretch);
     if !no_room.is_empty() {
         parts.push(format!(
-            "nothing for {}, because nothing suitable fitted",
+            "nothing for {}, because the time is short",
             listed(&no_room)
         ));
+    }
+    if !unsuited.is_empty() {
+        parts.push(format!(
+            "nothing for {}, for which no stretch suits tonight",
+            listed(&unsuited)
+        ));
+    }
+    if request.gentle {
+        parts.push("seated and lying positions only, to keep it quiet".to_owned());
     }
     let sore: Vec<Region> = dose_s
         .keys()
