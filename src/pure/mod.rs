@@ -22,6 +22,7 @@ pub mod exchange;
 pub mod load;
 pub mod night;
 pub mod pace;
+pub mod phrase;
 pub mod prompt;
 pub mod readiness;
 pub mod region;

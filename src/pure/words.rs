@@ -173,15 +173,3 @@ pub fn by_command(kind: Kind) -> Option<String> {
         Some(format!("To answer, run: {}.", commands.join(", or ")))
     }
 }
-
-/// `7 h 45 min`, `8 min`, `2 min 30 s`.
-pub fn length(seconds: i64) -> String {
-    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
-    match (hours, minutes, rest) {
-        (0, 0, rest) => format!("{rest} s"),
-        (0, minutes, 0) => format!("{minutes} min"),
-        (0, minutes, rest) => format!("{minutes} min {rest} s"),
-        (hours, 0, _) => format!("{hours} h"),
-        (hours, minutes, _) => format!("{hours} h {minutes} min"),
-    }
-}

@@ -60,8 +60,8 @@ impl Context {
 
     /// The moment and the files, read once for the command. On defaults this says so.
     pub fn open(&self) -> Result<(Instant, World), Failure> {
-        // The files are needed to know the zone that --at is meant in; the default block's start
-        // depends on the date, so the world is loaded again once the moment is known.
+        // The files are needed to know the zone that --at is meant in. Only the default block's start
+        // depends on the date, so only with it they are read again once the moment is known.
         let rough = match &self.at {
             Some(at) => read_at(at, &Zone::utc())?,
             None => SystemClock.now(),
@@ -70,7 +70,7 @@ impl Context {
         let mut now = rough;
         if let Some(at) = &self.at {
             now = read_at(at, &world.zone)?;
-            if now != rough {
+            if now != rough && world.on_default_block {
                 world = World::load(&self.home, now)?.0;
             }
         }

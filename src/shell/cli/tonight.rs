@@ -4,11 +4,11 @@ use serde_json::{Value, json};
 
 use super::{Context, Said};
 use crate::pure::agenda::Plan;
+pub use crate::pure::phrase::length;
 use crate::pure::region::Region;
 use crate::pure::routine::library::Library;
 use crate::pure::routine::{Pattern, Routine, Side};
 use crate::pure::tonight::{Tonight, tonight};
-pub use crate::pure::words::length;
 use crate::shell::failure::Failure;
 use crate::shell::known;
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::problem::Problem;
 use super::{BREATHING_ONLY_S, Request};
+use crate::pure::phrase::{capitalised, listed};
 use crate::pure::region::Region;
 
 /// One sentence in plain words.
@@ -33,7 +34,7 @@ pub(super) fn sentence(
     if !reached.is_empty() {
         parts.push(format!(
             "{} first, because they were trained today",
-            listed(&reached)
+            listed(&in_words(&reached))
         ));
     } else if hurt.is_empty() && no_room.is_empty() {
         parts.push("a gentle round of the body, because nothing was trained today".to_owned());
@@ -43,7 +44,7 @@ pub(super) fn sentence(
     if !hurt.is_empty() {
         parts.push(format!(
             "nothing for {}, to spare what hurts",
-            listed(&hurt)
+            listed(&in_words(&hurt))
         ));
     }
     let has_stretch = |region: &Region| {
@@ -55,13 +56,13 @@ pub(super) fn sentence(
     if !no_room.is_empty() {
         parts.push(format!(
             "nothing for {}, because the time is short",
-            listed(&no_room)
+            listed(&in_words(&no_room))
         ));
     }
     if !unsuited.is_empty() {
         parts.push(format!(
             "nothing for {}, for which no stretch suits tonight",
-            listed(&unsuited)
+            listed(&in_words(&unsuited))
         ));
     }
     if request.gentle {
@@ -75,7 +76,7 @@ pub(super) fn sentence(
     if !sore.is_empty() {
         parts.push(format!(
             "short holds for {}, because of the soreness",
-            listed(&sore)
+            listed(&in_words(&sore))
         ));
     }
     capitalised(&format!("{}.", parts.join("; ")))
@@ -91,18 +92,6 @@ fn breathing_only(request: &Request, problem: &Problem) -> String {
     }
 }
 
-fn listed(regions: &[Region]) -> String {
-    let words: Vec<&str> = regions.iter().map(|region| region.words()).collect();
-    match words.split_last() {
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => String::new(),
-    }
-}
-
-fn capitalised(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+fn in_words(regions: &[Region]) -> Vec<&'static str> {
+    regions.iter().map(|region| region.words()).collect()
 }

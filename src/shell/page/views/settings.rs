@@ -19,6 +19,7 @@ use serde::Deserialize;
 
 use super::values::Values;
 use crate::pure::complaint::Complaint;
+use crate::pure::phrase::capitalised;
 use crate::pure::settings::{KnownIds, Settings, new_settings_text, parse_with_ids};
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
@@ -149,12 +150,4 @@ fn check(files: &Files, path: &Path, text: &str) -> Result<(), Vec<String>> {
 /// A complaint without the place in the file: the person sees a form.
 fn in_a_form(complaint: &Complaint) -> String {
     capitalised(&format!("{}. {}.", complaint.what, complaint.instead))
-}
-
-fn capitalised(words: &str) -> String {
-    let mut letters = words.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }

@@ -14,12 +14,13 @@ use crate::pure::agenda::Plan;
 use crate::pure::block::DayKind;
 use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::pace::Trace;
+use crate::pure::phrase::{length, listed};
 use crate::pure::prompt::{Answer, Key, Kind, Record, Standing};
 use crate::pure::routine::breath::in_words;
 use crate::pure::routine::library::Limits;
 use crate::pure::routine::{Library, Routine, Side, Step, Timeline, change, figure};
 use crate::pure::tonight::{Chosen, Known, Tonight, limits, tonight};
-use crate::pure::words::{LATER_MINUTES, length};
+use crate::pure::words::LATER_MINUTES;
 use crate::shell::control::Request;
 use crate::shell::failure::Failure;
 use crate::shell::known;
@@ -305,7 +306,7 @@ fn stretch(
         div {
             h3 { (name) }
             p { (step.hold_s) " s" (sides) }
-            p.quiet { "For " (listed(&regions)) "." }
+            p.quiet { "For " (if regions.is_empty() { "the whole body".to_owned() } else { listed(&regions) }) "." }
             @if !others.is_empty() {
                 details {
                     summary { "Swap" span.unseen { " " (name) } }
@@ -342,14 +343,6 @@ fn trace_thumb(routine: &Routine, library: &Library) -> Markup {
         svg viewBox="0 0 100 56" aria-hidden="true" {
             path d={ "M" (points.join("L")) } fill="none" stroke="currentColor" stroke-width="3" stroke-linejoin="round" stroke-linecap="round" {}
         }
-    }
-}
-
-fn listed(words: &[&str]) -> String {
-    match words.split_last() {
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => "the whole body".to_owned(),
     }
 }
 

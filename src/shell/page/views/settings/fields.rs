@@ -7,6 +7,7 @@ use toml_edit::{Array, Value};
 use super::super::values::Values;
 use crate::pure::avoid::Avoid;
 use crate::pure::edit::{CannotEdit, remove_value, set_value};
+use crate::pure::phrase::capitalised;
 use crate::pure::settings::{
     CronFields, EveningNights, MorningPrompt, PatternChoice, Settings, StartWith, ZoneChoice,
     day_key, time_text,
@@ -214,19 +215,10 @@ fn review(text: &str, after: &Values) -> Result<String, CannotEdit> {
             set_value(
                 text,
                 path,
-                format!("0 {minute} {hour} * * {}", capital(day)),
+                format!("0 {minute} {hour} * * {}", capitalised(day)),
             )
         }
     }
-}
-
-/// `Sun` as cron fields write it.
-fn capital(day: &str) -> String {
-    let mut letters = day.chars();
-    letters
-        .next()
-        .map(|first| first.to_ascii_uppercase().to_string() + letters.as_str())
-        .unwrap_or_default()
 }
 
 fn no_number(text: &str) -> CannotEdit {

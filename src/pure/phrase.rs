@@ -1,0 +1,50 @@
+//! Small pieces of English that sentences everywhere are made of.
+
+/// The words with a capital at the start.
+pub fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// Words in a row: `calves`, `calves and feet`, `calves, feet and hips`; nothing for none.
+pub fn listed(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// `7 h 45 min`, `8 min`, `2 min 30 s`.
+pub fn length(seconds: i64) -> String {
+    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
+    match (hours, minutes, rest) {
+        (0, 0, rest) => format!("{rest} s"),
+        (0, minutes, 0) => format!("{minutes} min"),
+        (0, minutes, rest) => format!("{minutes} min {rest} s"),
+        (hours, 0, _) => format!("{hours} h"),
+        (hours, minutes, _) => format!("{hours} h {minutes} min"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_and_capitals() {
+        assert_eq!(listed(&[]), "");
+        assert_eq!(listed(&["a"]), "a");
+        assert_eq!(listed(&["a", "b", "c"]), "a, b and c");
+        assert_eq!(capitalised("élan at night"), "Élan at night");
+        assert_eq!(capitalised(""), "");
+    }
+
+    #[test]
+    fn lengths_say_no_more_than_is_needed() {
+        let said = [45, 60, 150, 3600, 27_900].map(length);
+        assert_eq!(said, ["45 s", "1 min", "2 min 30 s", "1 h", "7 h 45 min"]);
+    }
+}
