@@ -20,7 +20,7 @@ mod refusal;
 pub use answers::{Answered, Answers};
 pub use entry::{Diary, DiaryEntry, attach};
 pub use measures::{Measures, Times, efficiency_percent};
-pub use moment::{BadMoment, Moment};
+pub use moment::{BadMoment, Moment, time_as_typed};
 pub use morning::{Item, Morning, Ratings, parse_sore_in};
 pub use quality::{
     Indicator, LONG_WAKE_MIN, awakenings_indicator, efficiency_indicator, insomnia_weeks,

@@ -6,6 +6,7 @@ use std::str::FromStr;
 use chrono::{DateTime, FixedOffset, NaiveDateTime, NaiveTime};
 
 use crate::pure::civil::Zone;
+use crate::pure::document::parse_time;
 
 /// A time as the person said it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,20 +38,32 @@ impl fmt::Display for BadMoment {
 
 impl std::error::Error for BadMoment {}
 
+/// A time of day as tired hands type it: `22:40`, `22.40` or `2240`, also with seconds.
+pub fn time_as_typed(text: &str) -> Option<NaiveTime> {
+    let text = text.trim();
+    let digits = text.bytes().all(|byte| byte.is_ascii_digit());
+    let colons = match text.len() {
+        // 640 is 06:40; 22 alone could be an hour or minutes.
+        3 | 4 if digits => {
+            let (hours, minutes) = text.split_at(text.len() - 2);
+            format!("{hours}:{minutes}")
+        }
+        _ => text.replace('.', ":"),
+    };
+    parse_time(&colons)
+}
+
 impl FromStr for Moment {
     type Err = BadMoment;
 
-    /// Reads `22:40`, `2026-01-05T22:40` (also with a blank for the T, also with seconds), and the
+    /// Reads `22:40` as [`time_as_typed`] does, `2026-01-05T22:40` (also with a blank for the T, also with seconds), and the
     /// latter with an offset, `2026-10-25T02:30+02:00`.
     fn from_str(text: &str) -> Result<Self, BadMoment> {
         let text = text.trim();
-        let clock = ["%H:%M", "%H:%M:%S"];
         let local = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"];
         let fixed = ["%Y-%m-%dT%H:%M%#z", "%Y-%m-%dT%H:%M:%S%#z"];
         if !text.contains('-') {
-            return clock
-                .into_iter()
-                .find_map(|form| NaiveTime::parse_from_str(text, form).ok())
+            return time_as_typed(text)
                 .map(Self::Clock)
                 .ok_or_else(|| bad(text));
         }

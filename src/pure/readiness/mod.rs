@@ -18,4 +18,4 @@ mod words;
 pub use band::{Band, Conditions, Guard, Readiness, assess, band_of};
 pub use memory::usual_level;
 pub use score::{ItemPart, RatedMorning, Score, for_day, history, weight};
-pub use words::{reasons, score_in_words};
+pub use words::{number_line, place_on_line, reasons, score_in_words};

@@ -70,6 +70,38 @@ pub fn score_in_words(score: f64) -> String {
     }
 }
 
+/// The ends of the person's own number line, in usual spreads (our own design choice): from "much lower
+/// than usual" to "higher than usual". What lies beyond is drawn at the end.
+pub const NUMBER_LINE: (f64, f64) = (-3.0, 2.0);
+
+/// Where a score stands on the number line, 0 at its left end to 1 at its right.
+pub fn place_on_line(score: f64) -> f64 {
+    let (left, right) = NUMBER_LINE;
+    (score.clamp(left, right) - left) / (right - left)
+}
+
+/// The number line in letters, 51 columns, ten a spread: the mark `o` of this morning, `|` at the usual, and what the
+/// ends mean. Plain ASCII, so that every terminal shows it.
+pub fn number_line(score: f64) -> [String; 2] {
+    const COLUMNS: usize = 51;
+    let column = |score: f64| {
+        // The share is within 0..=1, so the place is a column.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let place = (place_on_line(score) * (COLUMNS - 1) as f64).round() as usize;
+        place
+    };
+    let mut line = ['-'; COLUMNS];
+    line[column(0.0)] = '|';
+    line[column(score)] = 'o';
+    [
+        line.iter().collect(),
+        format!(
+            "{:<28}{:<6}{:>17}",
+            "much lower than usual", "usual", "higher than usual"
+        ),
+    ]
+}
+
 /// Up to two items that moved the deviation most, in its direction.
 fn moved_most(score: &Score) -> Vec<&ItemPart> {
     let direction = score.deviation.unwrap_or(0.0).signum();
@@ -94,15 +126,19 @@ fn guard_item(guard: Guard) -> Option<Item> {
 
 fn item_sentence(part: &ItemPart) -> String {
     let value = part.value.unwrap_or(0);
-    let compared = if f64::from(value) < part.usual {
-        "lower"
-    } else {
-        "higher"
-    };
+    let lower = f64::from(value) < part.usual;
+    let usual = part.usual;
+    // The one item whose name points the other way: a higher rating of soreness is less of it.
+    if part.item == Item::Soreness {
+        let compared = if lower { "more" } else { "less" };
+        return format!(
+            "You rated soreness {value} where 5 is none: {compared} sore than your usual {usual:.1}."
+        );
+    }
+    let compared = if lower { "lower" } else { "higher" };
     format!(
-        "You rated {} {value}, {compared} than your usual {:.1}.",
-        part.item.words(),
-        part.usual
+        "You rated {} {value}, {compared} than your usual {usual:.1}.",
+        part.item.words()
     )
 }
 
@@ -165,6 +201,22 @@ mod tests {
     }
 
     #[test]
+    fn soreness_says_which_way_it_runs() {
+        let rated = |soreness| Ratings {
+            soreness: Some(soreness),
+            ..Ratings::AS_USUAL
+        };
+        assert_eq!(
+            reasons(&today(20, rated(2))),
+            ["You rated soreness 2 where 5 is none: more sore than your usual 3.0."]
+        );
+        assert_eq!(
+            reasons(&today(20, rated(4))),
+            ["You rated soreness 4 where 5 is none: less sore than your usual 3.0."]
+        );
+    }
+
+    #[test]
     fn a_first_morning_says_why_it_is_capped() {
         let low = Ratings {
             sleep_quality: Some(2),
@@ -195,6 +247,20 @@ mod tests {
             ..Ratings::default()
         };
         assert!(reasons(&today(20, mood_alone))[0].starts_with("Not enough answers"));
+    }
+
+    #[test]
+    fn the_number_line_has_its_mark_where_the_score_is() {
+        let at = |score: f64| number_line(score)[0].find('o');
+        assert_eq!(at(0.0), Some(30));
+        assert_eq!(at(-3.0), Some(0));
+        assert_eq!(at(-9.0), Some(0));
+        assert_eq!(at(3.5), Some(50));
+        assert_eq!(at(-1.5), Some(15));
+        let [line, words] = number_line(-1.5);
+        assert_eq!(line.find('|'), Some(30));
+        assert_eq!(words.rfind(" usual "), Some(27));
+        assert_eq!((line.len(), words.len()), (51, 51));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDateTime};
 
 use super::ON_DEFAULTS;
+use super::lines::for_error;
 use crate::pure::civil::{Instant, Resolved, Zone};
 use crate::shell::clock::{Clock, SystemClock};
 use crate::shell::control::{self, Request};
@@ -75,10 +76,10 @@ impl Context {
             }
         }
         for complaint in complaints {
-            eprintln!("{complaint}");
+            eprintln!("{}", for_error(&complaint.to_string()));
         }
         if world.on_defaults && !self.told_of_defaults.replace(true) {
-            eprintln!("{ON_DEFAULTS}");
+            eprintln!("{}", for_error(ON_DEFAULTS));
         }
         Ok((now, world))
     }
@@ -106,7 +107,7 @@ impl Context {
     /// reads the store again at its next start.
     pub fn tell_service(&self) {
         if let Err(failure) = self.ask(&Request::Reread) {
-            eprintln!("{failure}");
+            eprintln!("{}", for_error(&failure.to_string()));
         }
     }
 }

@@ -6,6 +6,7 @@ use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifier
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
 use super::ask::can_ask;
+use super::lines::say;
 use crate::pure::routine::breath::rate_of;
 use crate::shell::failure::Failure;
 
@@ -19,8 +20,8 @@ pub fn breaths_per_min() -> Result<f64, Failure> {
             "Counting needs a terminal. Write the rate instead: breaths_per_min = 12 under [evening] in settings.toml.",
         ));
     }
-    println!(
-        "Sit quietly and breathe as you do. Press the space bar at every in-breath, for 30 seconds; q stops."
+    say(
+        "Sit quietly and breathe as you do. Press the space bar at every in-breath, for 30 seconds; q stops.",
     );
     let trouble = |error: std::io::Error| {
         Failure::failed(format!(

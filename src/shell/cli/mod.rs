@@ -13,6 +13,7 @@ mod doctor;
 mod export;
 mod follow;
 mod import;
+mod lines;
 mod morning;
 mod moved_nights;
 mod page;
@@ -159,7 +160,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match run(arguments) {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
-            eprintln!("{failure}");
+            eprintln!("{}", lines::for_error(&failure.to_string()));
             ExitCode::from(failure.code)
         }
     }
@@ -210,7 +211,7 @@ fn print(said: &Said, json: bool) -> Result<(), Failure> {
     let text = if json {
         format!("{}\n", said.json)
     } else {
-        said.text.clone()
+        lines::for_output(&said.text)
     };
     match std::io::stdout().lock().write_all(text.as_bytes()) {
         // A reader that closed early (head, less) has what it wanted.

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use super::ask::{can_ask, yes};
+use super::lines::say;
 use super::{Context, Said};
 use crate::pure::agenda::Plan;
 use crate::pure::civil::Instant;
@@ -94,7 +95,7 @@ pub fn show_and_write(
         (true, _) => false,
         (false, true) => true,
         (false, false) if can_ask() && !context.json() => {
-            println!("{text}");
+            say(&text);
             text.clear();
             asked = true;
             yes("Write these nights into the settings?", false)?

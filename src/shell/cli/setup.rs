@@ -3,14 +3,15 @@
 use chrono::{NaiveDate, NaiveTime};
 use serde_json::json;
 
-use super::ask::{ask, can_ask, yes};
+use super::ask::{ask, can_ask, choose, show_numbered, yes};
 use super::count::breaths_per_min;
+use super::lines::say;
 use super::{Context, Said};
 use crate::pure::avoid::Avoid;
 use crate::pure::block::{SHIPPED, next_monday, parse, set_start};
 use crate::pure::caution::SCREENING;
 use crate::pure::civil::ZoneNames;
-use crate::pure::document::parse_time;
+use crate::pure::diary::time_as_typed;
 use crate::pure::settings::{Settings, ZoneChoice, new_settings_text, time_text};
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
@@ -61,7 +62,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
                 "There is no terminal to ask on. Run evenfall setup in a terminal, or evenfall setup --defaults.",
             ));
         }
-        println!("{}\n", SCREENING);
+        say(&format!("{SCREENING}\n"));
         answers.ask(&zones)?;
     }
     let block = answers.block_text()?;
@@ -81,7 +82,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
          service.\n",
         home.settings().display(),
         home.block().display(),
-        answers.starts.format("%A %d %B %Y")
+        answers.starts.format("%A %-d %B %Y")
     );
     let json = json!({
         "settings": home.settings(), "block": home.block(), "starts": answers.starts.to_string(),
@@ -104,7 +105,10 @@ impl Answers {
     fn ask(&mut self, zones: &ZoneFiles) -> Result<(), Failure> {
         let settings = &mut self.settings;
         settings.timezone = ask(
-            "Time zone (system, or a name such as Europe/Oslo)",
+            &format!(
+                "Time zone: system ({} here), or a name such as Europe/Oslo",
+                zones.system().zone.name()
+            ),
             "system",
             |answer| match answer {
                 "system" => Ok(ZoneChoice::System),
@@ -115,7 +119,7 @@ impl Answers {
             },
         )?;
         let time = |answer: &str| {
-            parse_time(answer)
+            time_as_typed(answer)
                 .ok_or_else(|| "Write hours and minutes, for example 22:30 or 00:15.".to_owned())
         };
         settings.nights.bedtime = ask("Lights out", &shown(settings.nights.bedtime), time)?;
@@ -138,6 +142,7 @@ impl Answers {
         )?;
         self.ask_rate()?;
         self.ask_holds()?;
+        self.ask_positions()?;
         self.ask_block()
     }
 
@@ -157,7 +162,7 @@ impl Answers {
                 Some(rate) => break rate,
                 None => match breaths_per_min() {
                     Ok(rate) => break Some(rate),
-                    Err(failure) => println!("  {failure}"),
+                    Err(failure) => say(&format!("  {failure}")),
                 },
             }
         };
@@ -166,8 +171,8 @@ impl Answers {
 
     /// The one-time question before any pattern that holds the breath.
     fn ask_holds(&mut self) -> Result<(), Failure> {
-        println!(
-            "\nSome breathing patterns hold the breath for up to seven seconds. Does any of these apply to you?"
+        say(
+            "\nSome breathing patterns hold the breath for up to seven seconds. Does any of these apply to you?",
         );
         let flags: Vec<Avoid> = Avoid::ids()
             .filter_map(Avoid::from_id)
@@ -179,9 +184,7 @@ impl Answers {
         let any = yes("Any of these, or you prefer not to hold your breath", true)?;
         self.settings.evening.holds = !any;
         if any {
-            println!(
-                "Patterns without holds, then. Ask your clinician before you hold your breath."
-            );
+            say("Patterns without holds, then. Ask your clinician before you hold your breath.");
             if let Some(holds) = Avoid::from_id("holds") {
                 self.settings.avoid.insert(holds);
             }
@@ -189,8 +192,24 @@ impl Answers {
         Ok(())
     }
 
+    /// What stretches are to leave out.
+    fn ask_positions(&mut self) -> Result<(), Failure> {
+        say("\nStretches to leave out, for any of these:");
+        let others: Vec<Avoid> = Avoid::ids()
+            .filter_map(Avoid::from_id)
+            .filter(|avoid| !avoid.rules_out_holds())
+            .collect();
+        let words: Vec<&str> = others.iter().map(|avoid| avoid.words()).collect();
+        show_numbered(&words);
+        let left_out = choose("Numbers that apply", others.len())?;
+        self.settings
+            .avoid
+            .extend(left_out.into_iter().map(|place| others[place]));
+        Ok(())
+    }
+
     fn ask_block(&mut self) -> Result<(), Failure> {
-        println!("\nBlocks that come with evenfall; a coach's own goes into block.toml later:");
+        say("\nBlocks that come with evenfall; a coach's own goes into block.toml later:");
         for (index, (id, text)) in SHIPPED.iter().enumerate() {
             let name = parse(id, text, Some(self.starts))
                 .map(|block| block.name)

@@ -9,6 +9,7 @@ use chrono::Datelike;
 use serde_json::json;
 
 use super::ask::{can_ask, yes};
+use super::lines::say;
 use super::{Context, Said};
 use crate::pure::civil::Instant;
 use crate::pure::complaint::one_of;
@@ -97,7 +98,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let csv_file = arguments.file.with_extension("csv");
     let mut write = arguments.write;
     if asks {
-        println!("{text}");
+        say(&text);
         text.clear();
         let question = format!(
             "Write this to {} and {}?",

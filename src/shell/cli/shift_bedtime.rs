@@ -5,7 +5,7 @@ use chrono::{NaiveDate, NaiveTime};
 use super::moved_nights::{Writing, show_and_write, undo};
 use super::{Context, Said};
 use crate::pure::civil::Night;
-use crate::pure::document::parse_time;
+use crate::pure::diary::time_as_typed;
 use crate::pure::review::shift::{ShiftPlan, Steps, shift_plan};
 use crate::pure::settings::time_text;
 use crate::shell::failure::Failure;
@@ -30,7 +30,7 @@ pub struct Arguments {
 
 /// Reads a time of day.
 pub fn read_time(text: &str) -> Result<NaiveTime, String> {
-    parse_time(text).ok_or_else(|| "Write hours and minutes, for example 22:00".to_owned())
+    time_as_typed(text).ok_or_else(|| "Write hours and minutes, for example 22:00".to_owned())
 }
 
 /// Shows or writes the nights, or takes them back.

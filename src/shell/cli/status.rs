@@ -58,7 +58,7 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
         text.push_str(&format!(
             "Next: {}, {}\n",
             due.text,
-            local.format("%A %d %B %H:%M")
+            local.format("%A %-d %B %H:%M")
         ));
     }
     for prompt in status

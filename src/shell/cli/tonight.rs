@@ -100,7 +100,7 @@ pub fn words(plan: &Plan, library: &Library, tonight: &Tonight<'_>) -> String {
     let night = &tonight.night;
     let mut text = format!(
         "Night of {}\n\n  {}  start\n  {}  lights out\n  {}  wake, {} in bed\n\n",
-        night.night.evening().format("%A %d %B"),
+        night.night.evening().format("%A %-d %B"),
         clock(night.starts_at),
         clock(night.bedtime.at),
         clock(night.wake.at),

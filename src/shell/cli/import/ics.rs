@@ -6,6 +6,7 @@ use chrono::{Datelike, Days, NaiveDate};
 use serde_json::{Value, json};
 
 use super::super::ask::{can_ask, yes};
+use super::super::lines::say;
 use super::super::{Context, Said};
 use super::Arguments;
 use crate::pure::civil::{Instant, Zone};
@@ -108,7 +109,7 @@ fn agreed(context: &Context, arguments: &Arguments, text: &mut String) -> Result
     if context.json() || !can_ask() {
         return Ok(false);
     }
-    println!("{text}");
+    say(text);
     text.clear();
     yes("Take these training days in?", false)
 }

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use chrono::{NaiveTime, Timelike};
 
 use super::super::Said;
-use super::super::ask::{ask, yes};
+use super::super::ask::{ask, show_numbered, yes};
+use super::super::lines::say;
 use super::flags;
 use super::{Turn, refused};
 use crate::pure::block::DayKind;
@@ -21,12 +22,12 @@ impl Turn<'_> {
     /// Asks, and records.
     pub(super) fn form(&mut self) -> Result<Said, Failure> {
         let known = self.store.morning(self.night)?;
-        println!(
+        say(&format!(
             "Night of {}. Enter takes what stands in brackets; {OPEN} leaves a question open.",
             self.night.evening().format("%A %-d %B")
-        );
+        ));
         if known.is_some() {
-            println!("It is recorded already; what you answer now corrects it.");
+            say("It is recorded already; what you answer now corrects it.");
         }
         let defaults = self.defaults(known.as_ref())?;
         let mut answers = self.ask_times(defaults, known.as_ref())?;
@@ -78,7 +79,7 @@ impl Turn<'_> {
                 });
             };
             for refusal in &refusals {
-                println!("  {refusal}");
+                say(&format!("  {refusal}"));
             }
             let only_long = refusals
                 .iter()
@@ -102,7 +103,10 @@ impl Turn<'_> {
             .iter()
             .map(|session| session.title.as_str())
             .collect();
-        println!("\n{} of {day} is not recorded.", titles.join(", "));
+        say(&format!(
+            "\n{} of {day} is not recorded.",
+            titles.join(", ")
+        ));
         if yes("Was it a day without training", false)? {
             let zone = self.zone();
             self.store.add_rest(day, self.now, &zone)?;
@@ -176,13 +180,7 @@ fn or_open<T>(read: fn(&str) -> Result<T, String>) -> impl Fn(&str) -> Result<Op
 }
 
 fn ask_where(known: Option<&Morning>) -> Result<BTreeMap<Region, u8>, Failure> {
-    for row in Region::ALL.chunks(4) {
-        let cells: Vec<String> = row
-            .iter()
-            .map(|(_, region)| format!("{:>2} {:<20}", *region as usize + 1, region.words()))
-            .collect();
-        println!("  {}", cells.join("").trim_end());
-    }
+    show_numbered(&Region::ALL.map(|(_, region)| region.words()));
     let before: Vec<String> = known
         .iter()
         .flat_map(|known| &known.sore_in)

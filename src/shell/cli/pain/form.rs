@@ -2,12 +2,11 @@
 
 use chrono::NaiveDate;
 
-use super::super::ask::ask;
+use super::super::ask::{NONE, ask, choose};
+use super::super::lines::say;
 use super::{Turn, level, place};
 use crate::pure::caution::{Kind, Level, PainReport, Sign, What};
 use crate::shell::failure::Failure;
-
-const NONE: &str = "none";
 
 impl Turn<'_> {
     /// Asks until there is something to record, or nothing is.
@@ -75,28 +74,14 @@ impl Turn<'_> {
 }
 
 fn ask_signs(question: &str, signs: &[Sign]) -> Result<Vec<What>, Failure> {
-    println!("{question}");
+    say(question);
     for (index, sign) in signs.iter().enumerate() {
-        println!("  {:>2}  {}", index + 1, sign.question());
+        say(&format!("  {:>2}  {}", index + 1, sign.question()));
     }
-    ask("Numbers that apply", NONE, |answer| {
-        if answer == NONE {
-            return Ok(Vec::new());
-        }
-        answer
-            .split([',', ' '])
-            .filter(|piece| !piece.is_empty())
-            .map(|piece| {
-                piece
-                    .parse::<usize>()
-                    .ok()
-                    .and_then(|number| signs.get(number.checked_sub(1)?))
-                    .map(|sign| What::Sign {
-                        sign: *sign,
-                        site: None,
-                    })
-                    .ok_or_else(|| format!("Write numbers from 1 to {}, or none.", signs.len()))
-            })
-            .collect()
-    })
+    let applying = choose("Numbers that apply", signs.len())?;
+    let sign = |place: usize| What::Sign {
+        sign: signs[place],
+        site: None,
+    };
+    Ok(applying.into_iter().map(sign).collect())
 }

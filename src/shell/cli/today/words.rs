@@ -1,8 +1,9 @@
 //! A day in words: cautions, then what the morning means, the session, the load.
 
 use crate::pure::adjust::{Dose, words_of};
+use crate::pure::block::DayKind;
 use crate::pure::load::{DayNumbers, TrainingDone, WeekBest};
-use crate::pure::readiness::{Band, score_in_words};
+use crate::pure::readiness::{Band, number_line, score_in_words};
 use crate::pure::today::{SessionToday, Today};
 
 /// What comes before everything else.
@@ -53,7 +54,10 @@ fn verdict(day: &Today) -> String {
     };
     let words = match band {
         // Nothing to train: on a day of rest the mornings say only how things are.
-        Band::AsPlanned if day.sessions.is_empty() => "As planned",
+        Band::AsPlanned if day.sessions.is_empty() => match day.kind {
+            DayKind::Rest => "Rest, as planned",
+            _ => "Nothing planned",
+        },
         band => band.words(),
     };
     let mut text = format!("{words}\n");
@@ -64,7 +68,10 @@ fn verdict(day: &Today) -> String {
         text.push_str("  To record it: evenfall morning\n");
     }
     if let Some(score) = readiness.score.score.filter(|_| !day.kept) {
-        text.push_str(&format!("  All in all: {}.\n", score_in_words(score)));
+        text.push_str(&format!("  All in all: {}.\n\n", score_in_words(score)));
+        for line in number_line(score) {
+            text.push_str(&format!("  {line}\n"));
+        }
     }
     text
 }

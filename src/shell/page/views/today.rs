@@ -13,7 +13,7 @@ use super::button;
 use super::training;
 use crate::pure::adjust::{Dose, words_of};
 use crate::pure::caution::SCREENING;
-use crate::pure::readiness::{Band, score_in_words};
+use crate::pure::readiness::{Band, place_on_line, score_in_words};
 use crate::pure::today::{SessionToday, Today};
 use crate::shell::day;
 use crate::shell::failure::Failure;
@@ -25,8 +25,6 @@ use crate::shell::page::site::{Files, Site};
 
 /// Mornings shown as small marks on the number line.
 const EARLIER_DAYS: u64 = 28;
-/// What the number line spans, in usual spreads.
-const LINE: (f64, f64) = (-3.0, 2.0);
 
 /// What was just done.
 #[derive(Debug, Deserialize)]
@@ -142,10 +140,7 @@ fn verdict(today: &Today, earlier: &[Today]) -> Markup {
 /// The person's own number line: this morning's mark among those of the last weeks.
 fn number_line(score: f64, before: &[f64]) -> Markup {
     // Places in hundredths of the width, so that lines and mark keep their size on a narrow screen.
-    let x = |score: f64| {
-        let share = (score.clamp(LINE.0, LINE.1) - LINE.0) / (LINE.1 - LINE.0);
-        format!("{:.2}%", 100.0 * share)
-    };
+    let x = |score: f64| format!("{:.2}%", 100.0 * place_on_line(score));
     let at = x(score);
     html! {
         figure.line {
