@@ -114,9 +114,9 @@ impl GuideWords {
             .count();
         let breaths = breaths(timeline);
         let sides_words = if sides == 1 {
-            "1 hold".to_owned()
+            "1 position".to_owned()
         } else {
-            format!("{sides} holds")
+            format!("{sides} positions")
         };
         let breathing = format!("{breaths} breaths, {}", self.breathing);
         match (sides, breaths) {
