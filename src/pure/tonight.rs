@@ -11,6 +11,7 @@ use super::block::DayPlan;
 use super::civil::{Instant, Night};
 use super::compare::Has;
 use super::night::NightPlan;
+use super::phrase::listed;
 use super::region::Region;
 use super::routine::breath::{cycles_for, pattern_for, progressed};
 use super::routine::change;
@@ -112,6 +113,7 @@ pub fn tonight<'p>(
         None => known.clone(),
     };
     let limits = limits(plan, known);
+    notes.extend(spared_note(known));
     let seconds = seconds_at(plan, known, &times, now, &mut notes);
     let written = known
         .chosen
@@ -221,6 +223,30 @@ pub fn limits(plan: &Plan, known: &Known) -> Limits {
         painful: known.painful.clone(),
         holds_ok: plan.settings.evening.holds,
     }
+}
+
+/// What the evening leaves out because of what was reported; the settings' own list needs no saying.
+fn spared_note(known: &Known) -> Option<String> {
+    let painful: Vec<&str> = known.painful.iter().map(|region| region.words()).collect();
+    let suited_badly: Vec<&str> = known
+        .avoid
+        .iter()
+        .filter(|avoid| !avoid.rules_out_holds())
+        .map(|avoid| avoid.words())
+        .collect();
+    let left_out = match (painful.is_empty(), suited_badly.is_empty()) {
+        (true, true) => return None,
+        (false, true) => format!("stretches for {}", listed(&painful)),
+        (true, false) => format!("stretches that do not suit {}", listed(&suited_badly)),
+        (false, false) => format!(
+            "stretches for {}, and those that do not suit {}",
+            listed(&painful),
+            listed(&suited_badly)
+        ),
+    };
+    Some(format!(
+        "Left out because of what you recorded: {left_out}."
+    ))
 }
 
 fn seconds_at(

@@ -248,7 +248,7 @@ fn a_refusal_is_one_word_remembered_and_can_be_taken_back() {
     assert_eq!(kept["session"]["suggested"]["load"], 224.0);
     assert_eq!(kept["reasons"], json!(["You chose to train as planned."]));
     let text = home.run("2026-01-05T12:00", &["today"]).out;
-    assert!(text.contains("Train as planned"), "{text}");
+    assert!(text.contains("As planned, by your choice"), "{text}");
     assert!(!text.contains("Recovery only"), "{text}");
     // The choice is for one day.
     rate(&home, "2026-01-07T06:40", "1");

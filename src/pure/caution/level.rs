@@ -40,8 +40,8 @@ impl Level {
         self < Self::SameDayCare
     }
 
-    /// Whether it shows even after the person has chosen to train as planned anyway.
-    pub fn always_shown(self) -> bool {
+    /// Whether care is due today: then every prompt says it, and no training is suggested.
+    pub fn is_urgent(self) -> bool {
         self >= Self::SameDayCare
     }
 

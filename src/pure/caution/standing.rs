@@ -285,7 +285,7 @@ mod tests {
         ];
         let found = standing(&reports, &[], date(1), Some("112"));
         assert_eq!(found.level, Level::EmergencyNow);
-        assert!(!found.suggest_training && found.level.always_shown());
+        assert!(!found.suggest_training && found.level.is_urgent());
         assert_eq!(found.cautions.len(), 3);
         assert!(found.cautions[0].text.contains("112"));
     }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Days, NaiveDate};
 
 use super::done::TrainingDone;
-use super::week::{Change, change_from_usual, week};
+use super::week::{Change, change_from_usual, total, week};
 
 /// The load of every day.
 ///
@@ -105,7 +105,7 @@ impl DayLoads {
             .collect();
         DayNumbers {
             day: self.day(date),
-            week: last.iter().flatten().sum(),
+            week: total(last.iter().flatten().copied()),
             known_days: known.known_days,
             mean_7: self.mean(date, 7),
             mean_28: self.mean(date, 28),

@@ -22,4 +22,4 @@ pub use done::{
 pub use effort::effort_words;
 pub use parts::assign_parts;
 pub use series::{AcuteChronic, acute_chronic, ewma, ewma_weight};
-pub use week::{Change, Week, change_from_usual, max_monotony, week};
+pub use week::{Change, Week, change_from_usual, max_monotony, total, week};

@@ -26,7 +26,7 @@ pub struct Week {
 /// published numbers of an open data set with 24,483 person-days follow (Midoglu C et al. 2024).
 pub fn week(days: &[Option<f64>; 7]) -> Week {
     let known: Vec<f64> = days.iter().copied().flatten().collect();
-    let known_load: f64 = known.iter().sum();
+    let known_load = total(known.iter().copied());
     let load = (known.len() == days.len()).then_some(known_load);
     let mean = load.map(|load| load / 7.0);
     let spread = mean.map(|mean| population_spread(&known, mean));
@@ -42,6 +42,12 @@ pub fn week(days: &[Option<f64>; 7]) -> Week {
         monotony,
         strain: load.zip(monotony).map(|(load, monotony)| load * monotony),
     }
+}
+
+/// A sum that is 0 where there is nothing to add. The standard library's sum of no floats is -0.0, which
+/// would be printed so.
+pub fn total(loads: impl IntoIterator<Item = f64>) -> f64 {
+    loads.into_iter().fold(0.0, |sum, load| sum + load)
 }
 
 fn population_spread(values: &[f64], mean: f64) -> f64 {
@@ -108,6 +114,11 @@ pub fn change_from_usual(weeks_oldest_first: &[Option<f64>]) -> Option<Change> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_known_is_printed_as_nought() {
+        assert_eq!(format!("{:.0}", week(&[None; 7]).known_load), "0");
+    }
 
     #[test]
     fn equal_days_have_no_monotony_even_where_the_mean_is_rounded() {

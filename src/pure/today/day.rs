@@ -53,6 +53,18 @@ pub struct Today {
 }
 
 impl Today {
+    /// The band in words, or what stands in for it on a day without a session and after the person chose.
+    pub fn headline(&self) -> &'static str {
+        let band = self.readiness.band;
+        match self.kind {
+            _ if self.kept && self.suggests_training() => "As planned, by your choice",
+            // Nothing to train: the mornings say only how things are.
+            DayKind::Rest if band == Band::AsPlanned => "Rest, as planned",
+            DayKind::Outside if band == Band::AsPlanned => "Nothing planned",
+            _ => band.words(),
+        }
+    }
+
     /// Whether training may be suggested at all.
     pub fn suggests_training(&self) -> bool {
         self.readiness.band < Band::StopAndSeekHelp
@@ -163,7 +175,6 @@ impl Work<'_> {
         } else {
             reasons(&readiness)
         };
-        let shown = |caution: &Caution| !kept || caution.level.always_shown();
         Today {
             date,
             kind: plan.kind,
@@ -172,7 +183,7 @@ impl Work<'_> {
             sessions,
             done: self.records.sessions_on(date).to_vec(),
             load: self.loads.of(date),
-            cautions: standing.cautions.into_iter().filter(shown).collect(),
+            cautions: standing.cautions,
             reasons,
             move_back: None,
             kept,

@@ -26,7 +26,7 @@ pub struct Arguments {
     /// How many days of it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=4000))]
     days: Option<u64>,
-    /// Train as planned anyway; emergency and same-day cautions show all the same
+    /// Train as planned anyway; cautions show all the same
     #[arg(long, conflicts_with_all = ["from", "days", "no_keep"])]
     keep: bool,
     /// Take that back: as suggested after all

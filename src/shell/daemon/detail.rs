@@ -47,7 +47,7 @@ fn suggestion(today: &Today) -> String {
     let urgent = today
         .cautions
         .iter()
-        .find(|caution| caution.level.always_shown());
+        .find(|caution| caution.level.is_urgent());
     if let Some(caution) = urgent {
         return caution.text.clone();
     }

@@ -354,3 +354,34 @@ fn the_questions_ask_first_for_what_cannot_wait() {
     let (code, _) = typed(home.command(now, &["pain"]), &["", "", ""]);
     assert_eq!(code, 1, "nothing to record");
 }
+
+#[test]
+fn a_choice_to_train_hides_no_caution_and_the_evening_says_what_it_leaves_out() {
+    let home = home();
+    let args = [
+        "pain",
+        "--in",
+        "knee_left",
+        "--level",
+        "5",
+        "--kind",
+        "sharp",
+    ];
+    home.json("2026-01-05T08:00", &args);
+    home.json("2026-01-05T08:05", &["today", "--keep"]);
+    let today = home.run("2026-01-05T08:10", &["today"]).out;
+    assert!(today.contains("As planned, by your choice"), "{today}");
+    assert!(
+        today.starts_with("! You recorded sharp pain (left knee)"),
+        "{today}"
+    );
+    let notes = |now: &str| home.json(now, &["tonight"])["notes"].to_string();
+    let said = "Left out because of what you recorded: ";
+    let tonight = notes("2026-01-05T20:00");
+    assert!(
+        tonight.contains(said) && tonight.contains("do not suit knee pain"),
+        "{tonight}"
+    );
+    home.json("2026-01-06T08:00", &["pain", "--over", "knee_left"]);
+    assert!(!notes("2026-01-06T20:00").contains(said));
+}

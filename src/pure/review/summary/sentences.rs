@@ -5,6 +5,7 @@ use super::nights::NightsSummary;
 use super::suggestions::{Suggestions, WhatWasDone};
 use super::weeks::Loads;
 use super::{Review, Span};
+use crate::pure::load::total;
 use crate::pure::readiness::Band;
 use crate::pure::review::timing::Spread;
 
@@ -118,7 +119,7 @@ fn load(loads: &Loads) -> Option<String> {
     if loads.recorded_days == 0 {
         return None;
     }
-    let total: f64 = loads.weeks.iter().map(|week| week.week.known_load).sum();
+    let total = total(loads.weeks.iter().map(|week| week.week.known_load));
     let mut said = format!(
         "On {} you recorded {}, {} AU of load.",
         counted(loads.recorded_days, "day"),

@@ -1,9 +1,8 @@
 //! A day in words: cautions, then what the morning means, the session, the load.
 
 use crate::pure::adjust::{Dose, words_of};
-use crate::pure::block::DayKind;
 use crate::pure::load::{DayNumbers, TrainingDone, WeekBest};
-use crate::pure::readiness::{Band, number_line, score_in_words};
+use crate::pure::readiness::{number_line, score_in_words};
 use crate::pure::today::{SessionToday, Today};
 
 /// What comes before everything else.
@@ -47,20 +46,7 @@ pub fn day(day: &Today, bests: &[WeekBest]) -> String {
 
 fn verdict(day: &Today) -> String {
     let readiness = &day.readiness;
-    let band = if day.kept && day.suggests_training() {
-        Band::AsPlanned
-    } else {
-        readiness.band
-    };
-    let words = match band {
-        // Nothing to train: on a day of rest the mornings say only how things are.
-        Band::AsPlanned if day.sessions.is_empty() => match day.kind {
-            DayKind::Rest => "Rest, as planned",
-            _ => "Nothing planned",
-        },
-        band => band.words(),
-    };
-    let mut text = format!("{words}\n");
+    let mut text = format!("{}\n", day.headline());
     for reason in &day.reasons {
         text.push_str(&format!("  {reason}\n"));
     }

@@ -13,7 +13,7 @@ use super::button;
 use super::training;
 use crate::pure::adjust::{Dose, words_of};
 use crate::pure::caution::SCREENING;
-use crate::pure::readiness::{Band, place_on_line, score_in_words};
+use crate::pure::readiness::{place_on_line, score_in_words};
 use crate::pure::today::{SessionToday, Today};
 use crate::shell::day;
 use crate::shell::failure::Failure;
@@ -115,19 +115,13 @@ fn cautions(today: &Today) -> Markup {
 
 fn verdict(today: &Today, earlier: &[Today]) -> Markup {
     let readiness = &today.readiness;
-    let kept = today.kept && today.suggests_training();
-    let band = if kept {
-        Band::AsPlanned
-    } else {
-        readiness.band
-    };
     let before: Vec<f64> = earlier
         .iter()
         .filter_map(|day| day.readiness.score.score)
         .collect();
     html! {
         section aria-labelledby="ready" {
-            h2.big #ready { (band.words()) }
+            h2.big #ready { (today.headline()) }
             @if let Some(score) = readiness.score.score { (number_line(score, &before)) }
             ul { @for reason in &today.reasons { li { (reason) } } }
             @if !today.recorded {
