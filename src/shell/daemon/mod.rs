@@ -8,6 +8,7 @@ mod ledger;
 mod open;
 mod report;
 mod run;
+mod supervisor;
 
 pub use self::core::{Core, Wish, kind_words};
 pub use self::desk::Desk;

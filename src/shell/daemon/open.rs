@@ -1,7 +1,8 @@
 //! What the Start button opens.
 
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 
+use super::supervisor;
 use crate::pure::prompt::{Key, Kind};
 use crate::pure::settings::StartWith;
 use crate::pure::words::Words;
@@ -33,20 +34,35 @@ pub fn browse(address: &str) -> std::io::Result<()> {
     spawn("xdg-open", &[address.to_owned()])
 }
 
-/// Starts a program and leaves it to itself.
+/// Starts a program and leaves it to itself; from a unit of systemd, as a unit of its own.
 fn spawn(program: &str, arguments: &[String]) -> std::io::Result<()> {
-    let mut child = Command::new(program)
-        .args(arguments)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()?;
+    let mut child = if supervisor::is_unit() && installed(program) {
+        start(&mut supervisor::outside(program, arguments))
+            .or_else(|_| start(Command::new(program).args(arguments)))?
+    } else {
+        start(Command::new(program).args(arguments))?
+    };
     // Somebody has to wait for it, or it stays in the process table for as long as the service runs.
     let waited = std::thread::Builder::new()
         .name("opened".to_owned())
         .spawn(move || child.wait());
     drop(waited);
     Ok(())
+}
+
+fn start(command: &mut Command) -> std::io::Result<Child> {
+    command
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+}
+
+/// Whether a program is there to be started. What is missing is started directly, so that the person is
+/// told; systemd would be asked in vain, and in silence.
+fn installed(program: &str) -> bool {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    std::env::split_paths(&path).any(|folder| folder.join(program).is_file())
 }
 
 /// Opens what a prompt is about; gives words to say where that is left to the person.

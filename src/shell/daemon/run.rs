@@ -3,6 +3,7 @@
 use std::future::pending;
 use std::path::PathBuf;
 
+use sd_notify::NotifyState;
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
 
@@ -10,7 +11,7 @@ use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
 use super::instance::Instance;
 use super::ledger::Ledger;
-use super::{open, report};
+use super::{open, report, supervisor};
 use crate::pure::civil::Instant;
 use crate::pure::complaint::Complaint;
 use crate::pure::step::{Input, Reply};
@@ -132,7 +133,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     drop(world);
     running.announce_page();
     running.core.start(clock.now());
-    let _ = sd_notify::notify(&[sd_notify::NotifyState::Ready]);
+    supervisor::tell(NotifyState::Ready);
     loop {
         running.settle(clock.now());
         timer
@@ -164,7 +165,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
             break;
         }
     }
-    let _ = sd_notify::notify(&[sd_notify::NotifyState::Stopping]);
+    supervisor::tell(NotifyState::Stopping);
     Ok(())
 }
 
@@ -353,8 +354,11 @@ impl Running {
         }
     }
 
+    /// Not into the journal: it has other readers than the person, and keeps what it is given.
     fn announce_page(&self) {
-        if let Some(address) = self.fresh_address(View::Tonight) {
+        if supervisor::is_unit() {
+            say!("The page's address is told by: evenfall page");
+        } else if let Some(address) = self.fresh_address(View::Tonight) {
             say!("The page, to open once within ten minutes: {address}");
         }
     }
@@ -395,7 +399,9 @@ impl Running {
             )
         });
         if next != self.announced {
-            if let Some(line) = &next {
+            let line = next.as_deref().unwrap_or("Nothing is planned.");
+            supervisor::tell(NotifyState::Status(line));
+            if next.is_some() {
                 say!("{line}");
             }
             self.announced = next;
