@@ -144,7 +144,7 @@ fn pain_speaks_against_the_session_that_loads_it_and_no_other() {
     assert_eq!(on(&records, 0).cautions, []);
     records.reports[0].until = Some(date(4));
     assert_eq!(on(&records, 4).readiness.band, Band::AsPlanned);
-    assert_eq!(on(&records, 3).cautions.len(), 2);
+    assert_eq!(on(&records, 3).cautions.len(), 1);
 }
 
 #[test]
