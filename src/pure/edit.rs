@@ -123,6 +123,31 @@ pub(super) fn add_row(text: &str, path: &[&str], row: &Row<'_>) -> Result<String
     Ok(document.to_string())
 }
 
+/// Changes the table at a place of the list at `path`, counted from 0.
+pub(super) fn change_row(
+    text: &str,
+    path: &[&str],
+    place: usize,
+    row: &Row<'_>,
+) -> Result<String, CannotEdit> {
+    let mut document = read(text)?;
+    with_rows(&mut document, path, |rows| {
+        rows.has(place).then(|| rows.change(place, row))
+    })?
+    .unwrap_or_else(|| Err(no_row(path)))?;
+    Ok(document.to_string())
+}
+
+/// Removes the table at a place of the list at `path`, counted from 0.
+pub(super) fn remove_row(text: &str, path: &[&str], place: usize) -> Result<String, CannotEdit> {
+    let mut document = read(text)?;
+    with_rows(&mut document, path, |rows| {
+        rows.has(place).then(|| rows.remove(place))
+    })?
+    .ok_or_else(|| no_row(path))?;
+    Ok(document.to_string())
+}
+
 /// A date as TOML writes it, without quotes.
 pub fn date_value(date: NaiveDate) -> Value {
     // A chrono date of four-digit years is always a TOML date; others are kept as text.
@@ -153,6 +178,13 @@ fn no_table(name: &str) -> CannotEdit {
     CannotEdit {
         what: format!("{name} is no table in the file"),
         instead: "Correct it first; the command check names the line".to_owned(),
+    }
+}
+
+fn no_row(path: &[&str]) -> CannotEdit {
+    CannotEdit {
+        what: format!("{} has no such entry any more", path.join(".")),
+        instead: "Load it again and choose another one".to_owned(),
     }
 }
 
@@ -272,18 +304,22 @@ fn with_rows<T>(
         Some(_) => return Err(no_table(key)),
     };
     let done = act(&mut rows);
-    if rows.is_empty() {
+    if rows.len() == 0 {
         table.remove(key);
     }
     Ok(done)
 }
 
 impl Rows<'_> {
-    fn is_empty(&self) -> bool {
+    fn len(&self) -> usize {
         match self {
-            Self::Tables(list) => list.is_empty(),
-            Self::Inline(list) => list.is_empty(),
+            Self::Tables(list) => list.len(),
+            Self::Inline(list) => list.len(),
         }
+    }
+
+    fn has(&self, place: usize) -> bool {
+        place < self.len()
     }
 
     fn position(&self, key: &str, date: NaiveDate) -> Option<usize> {

@@ -9,13 +9,17 @@ use super::avoid::Avoid;
 mod defaults;
 mod evening;
 mod nights;
+mod own;
 mod prompts;
 mod read;
 #[cfg(test)]
 mod tests;
+mod weekly;
 mod write;
 
+pub use own::{add_own, change_own, remove_own};
 pub use read::{KnownIds, parse, parse_with_ids};
+pub use weekly::Weekly;
 pub use write::{add_one_off, new_settings_text, remove_one_off, time_text};
 
 /// The settings after every check.

@@ -15,7 +15,7 @@ use super::phrase::listed;
 use super::region::Region;
 use super::routine::breath::{cycles_for, pattern_for, progressed};
 use super::routine::change;
-use super::routine::compose::{Request, compose};
+use super::routine::compose::{Composition, Request, compose};
 use super::routine::library::{Library, Limits};
 use super::routine::{Pattern, Routine, Stretch};
 use super::settings::PatternChoice;
@@ -87,8 +87,23 @@ impl Plan {
 /// Said on the evening of a rest day where wind-downs are for training days.
 const NO_PROMPT: &str = "No prompt comes tonight, because the settings ask for wind-downs on training days only; evenfall follow plays this one all the same.";
 
+/// What composes an evening: [`compose`] itself, or one that keeps what was composed.
+pub type Composer<'c> = dyn FnMut(&Request, &[Stretch], &Pattern) -> Composition + 'c;
+
 /// Plans an evening. Found late, it is as long as still fits.
 pub fn tonight<'p>(
+    plan: &'p Plan,
+    library: &Library,
+    night: Night,
+    now: Instant,
+    known: &Known,
+) -> Tonight<'p> {
+    tonight_by(&mut compose, plan, library, night, now, known)
+}
+
+/// As [`tonight`], composed by another composer.
+pub fn tonight_by<'p>(
+    composer: &mut Composer<'_>,
     plan: &'p Plan,
     library: &Library,
     night: Night,
@@ -145,7 +160,8 @@ pub fn tonight<'p>(
         }
         _ => {
             let pattern = tonights_pattern(plan, library, night, known, &limits, &mut notes);
-            composed(&day, &times, library, &limits, seconds, known, &pattern)
+            let request = request(&day, &times, &limits, seconds, known);
+            composed(composer, &request, library, known, &pattern)
         }
     };
     for (out, by) in &known.chosen.swaps {
@@ -339,22 +355,14 @@ fn rotated(library: &Library, night: Night, limits: &Limits) -> String {
         .unwrap_or_default()
 }
 
-fn composed(
+fn request(
     day: &DayPlan<'_>,
     times: &NightPlan,
-    library: &Library,
     limits: &Limits,
     seconds: u32,
     known: &Known,
-    pattern: &Pattern,
-) -> (Routine, String) {
-    let stretches: Vec<Stretch> = library
-        .stretches
-        .values()
-        .filter(|stretch| !known.chosen.without.contains(&stretch.id))
-        .cloned()
-        .collect();
-    let request = Request {
+) -> Request {
+    Request {
         trained: trained(day),
         soreness: known.soreness.clone(),
         painful: limits.painful.clone(),
@@ -364,8 +372,23 @@ fn composed(
         gentle: times.gentle,
         bed_only: known.chosen.in_bed,
         props: None,
-    };
-    let composition = compose(&request, &stretches, pattern);
+    }
+}
+
+fn composed(
+    composer: &mut Composer<'_>,
+    request: &Request,
+    library: &Library,
+    known: &Known,
+    pattern: &Pattern,
+) -> (Routine, String) {
+    let stretches: Vec<Stretch> = library
+        .stretches
+        .values()
+        .filter(|stretch| !known.chosen.without.contains(&stretch.id))
+        .cloned()
+        .collect();
+    let composition = composer(request, &stretches, pattern);
     (composition.routine, composition.why)
 }
 

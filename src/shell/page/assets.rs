@@ -24,6 +24,11 @@ pub const ALL: &[Asset] = &[
         text: include_str!("assets/page.css"),
     },
     Asset {
+        path: "/fields.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/fields.mjs"),
+    },
+    Asset {
         path: "/follow.mjs",
         kind: SCRIPT,
         text: include_str!("assets/follow.mjs"),

@@ -68,8 +68,12 @@ impl Server {
     }
 
     /// An address that signs a browser in, once and within ten minutes, and shows a view.
+    /// Must be called within the runtime.
     pub fn fresh_address(&self, view: View) -> Result<String, Failure> {
         let token = self.site.new_token(Instant::now())?;
+        // Whoever asks for an address is about to look: what takes longest is made while the browser opens.
+        let site = self.site.clone();
+        tokio::task::spawn_blocking(move || views::prepare(&site));
         let to = match view {
             View::Tonight => String::new(),
             other => format!("&to={}", other.path()),

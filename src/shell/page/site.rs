@@ -8,6 +8,7 @@ use tokio::sync::{mpsc, oneshot};
 use super::access::Tokens;
 use super::keep::{Kept, Secret};
 use crate::pure::civil::Instant;
+use crate::pure::routine::compose::Memory;
 use crate::shell::clock::{Clock, SystemClock};
 use crate::shell::control::{Reply, Request};
 use crate::shell::failure::Failure;
@@ -47,6 +48,7 @@ pub struct Site {
     files: Mutex<Option<Files>>,
     stale: std::sync::atomic::AtomicBool,
     tokens: Mutex<Tokens>,
+    composed: Mutex<Memory>,
     service: mpsc::UnboundedSender<Asked>,
 }
 
@@ -71,6 +73,7 @@ impl Site {
             files: Mutex::new(None),
             stale: std::sync::atomic::AtomicBool::new(false),
             tokens: Mutex::new(Tokens::default()),
+            composed: Mutex::new(Memory::default()),
             service,
         })
     }
@@ -83,6 +86,11 @@ impl Site {
     /// The store. Not to be held over a wait.
     pub fn store(&self) -> MutexGuard<'_, Store> {
         lock(&self.store)
+    }
+
+    /// What was composed so far; the same evening is not composed again at every look.
+    pub fn composed(&self) -> MutexGuard<'_, Memory> {
+        lock(&self.composed)
     }
 
     /// The files, read again only after [`Self::forget`] or on a new day. Files that cannot be used

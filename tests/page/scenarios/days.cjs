@@ -4,6 +4,8 @@ const { Home, eveningSettings, eventually, signIn } = require('../harness.cjs');
 const { fill, day } = require('../views.cjs');
 
 module.exports = async (given) => {
+  await usualNight(given);
+  await sorePlaces(given);
   await morning(given);
   await today(given);
   await pain(given);
@@ -18,25 +20,99 @@ async function home(program, filled = true) {
   return made;
 }
 
+/** The usual night: what stands there already, four taps and the button. */
+async function usualNight({ browser, program, t }) {
+  const own = await home(program, false);
+  const page = await signIn(browser, own);
+  await page.click('nav >> text=Morning');
+  const started = Date.now();
+  let presses = 0;
+  const press = async (what) => { presses += 1; await page.click(what); };
+  t.check(await page.inputValue('#lights_out') === '23:30' && await page.inputValue('#woke') === '07:00', 'the times of the plan stand there already');
+  for (const item of ['sleep_quality', 'freshness', 'soreness', 'mood']) await press(`label:has(input[name="${item}"][value="3"])`);
+  await press('#morning button.first');
+  await page.waitForURL('**/today**');
+  t.same(presses, 5, 'a usual night takes five presses');
+  // A person takes two or three seconds a press at most; the program's own share is small.
+  t.check(Date.now() - started < 5000, 'and the page itself little of the twenty seconds', `${Date.now() - started} ms`);
+  const shown = own.json('morning', '--show');
+  t.same([shown.ratings, shown.in_bed_s], [{ sleep_quality: 3, freshness: 3, soreness: 3, mood: 3 }, 7.5 * 3600], 'and is recorded with the planned times');
+  await own.end();
+}
+
+/** Where a region of the body outline is on the screen: the middle of each of its lines. */
+const spots = (page, region) => page.evaluate((id) => {
+  document.querySelector('#body').scrollIntoView({ block: 'center' });
+  return [...document.querySelectorAll(`#body g[data-region="${id}"] line`)].map((line) => {
+    const middle = new DOMPoint((line.x1.baseVal.value + line.x2.baseVal.value) / 2, (line.y1.baseVal.value + line.y2.baseVal.value) / 2);
+    const { x, y } = middle.matrixTransform(line.getScreenCTM());
+    return [x, y];
+  });
+}, region);
+
+/** The body by mouse, by touch, and its list by keyboard alone. */
+async function sorePlaces({ browser, program, t }) {
+  const own = await home(program, false);
+  for (const [by, options] of [['mouse', {}], ['touch', { viewport: { width: 360, height: 640 }, hasTouch: true, isMobile: true }]]) {
+    const page = await signIn(browser, own, options);
+    const tap = (x, y) => (by === 'touch' ? page.touchscreen.tap(x, y) : page.mouse.click(x, y));
+    await page.goto(`${own.base}/morning`);
+    await (by === 'touch' ? page.tap('label:has(input[name="soreness"][value="2"])') : page.click('label:has(input[name="soreness"][value="2"])'));
+    t.check(await page.isVisible('#body'), `${by}: soreness below usual asks where`);
+    const wrong = [];
+    const regions = await page.evaluate(() => [...new Set([...document.querySelectorAll('#body [data-region]')].map((one) => one.dataset.region))]);
+    for (const region of regions) {
+      const field = `#sore_${region}`;
+      for (const [x, y] of await spots(page, region)) {
+        const before = Number(await page.inputValue(field));
+        await tap(x, y);
+        const after = Number(await page.inputValue(field));
+        if (after !== (before + 1) % 4) wrong.push(`${region} at ${x.toFixed(0)},${y.toFixed(0)}: ${before}, then ${after}`);
+      }
+    }
+    t.same([regions.length, wrong], [16, []], `${by}: every place of the outline can be tapped`);
+    const [[x, y]] = await spots(page, 'chest');
+    const degrees = [];
+    for (let i = 0; i < 4; i += 1) { degrees.push(await page.inputValue('#sore_chest')); await tap(x, y); }
+    t.same([...degrees].sort(), ['0', '1', '2', '3'], `${by}: four taps go around the degrees`);
+    await page.context().close();
+  }
+  const page = await signIn(browser, own);
+  await page.goto(`${own.base}/morning`);
+  const tabTo = async (test, what) => {
+    for (let i = 0; i < 80; i += 1) { await page.keyboard.press('Tab'); if (await page.evaluate(test)) return; }
+    throw new Error(`Tab never reaches ${what}`);
+  };
+  await tabTo(() => document.activeElement.name === 'soreness', 'the soreness buttons');
+  // From the first of five to the second: soreness 2.
+  await page.keyboard.press('Space');
+  await page.keyboard.press('ArrowRight');
+  t.same(await page.evaluate(() => document.querySelector('input[name="soreness"]:checked').value), '2', 'keyboard: the arrows choose among the five');
+  await tabTo(() => document.activeElement.id === 'sore_calves', 'the list of places');
+  await page.keyboard.press('ArrowDown');
+  await page.keyboard.press('ArrowDown');
+  t.same(await page.inputValue('#sore_calves'), '2', 'keyboard: the list says how sore');
+  t.same(await page.getAttribute('#body g[data-region="calves"]', 'data-degree'), '2', 'and shows on the outline');
+  await tabTo(() => document.activeElement.textContent === 'Record', 'Record');
+  await page.keyboard.press('Enter');
+  await page.waitForURL('**/today**');
+  const shown = own.json('morning', '--show');
+  t.same([shown.ratings.soreness, shown.sore_in ?? shown.ratings.sore_in], [2, { calves: 2 }], 'keyboard: a sore morning is recorded');
+  await own.end();
+}
+
 async function morning({ browser, program, t }) {
   const own = await home(program, false);
   const page = await signIn(browser, own);
-  const started = Date.now();
   await page.click('nav >> text=Morning');
-  t.check(await page.inputValue('#lights_out') === '23:30' && await page.inputValue('#woke') === '07:00', 'the times of the plan stand there already');
   for (const [item, value] of [['sleep_quality', 3], ['freshness', 2], ['soreness', 2], ['mood', 4]]) await page.click(`label:has(input[name="${item}"][value="${value}"])`);
-  t.check(await page.isVisible('#body'), 'soreness below usual asks where');
-  await page.dispatchEvent('#body g[data-region="calves"] line', 'click');
-  await page.dispatchEvent('#body g[data-region="calves"] line', 'click');
-  t.same(await page.inputValue('#sore_calves'), '2', 'a place tapped twice is clearly sore');
   await page.selectOption('#sore_glutes', '1');
-  t.same(await page.getAttribute('#body g[data-region="glutes"]', 'data-degree'), '1', 'the list shows on the outline');
-  await page.fill('#into_bed', '23:50');
+  // Four digits are a time; whoever goes to bed later puts the light out later.
+  await page.fill('#into_bed', '2350');
   await page.press('#into_bed', 'Tab');
-  t.same(await page.inputValue('#lights_out'), '23:50', 'who goes to bed later puts the light out later');
+  t.same([await page.inputValue('#into_bed'), await page.inputValue('#lights_out')], ['23:50', '23:50'], 'who goes to bed later puts the light out later');
   await page.click('#morning button.first');
   await page.waitForURL('**/today**');
-  t.check(Date.now() - started < 20000, 'a morning takes less than twenty seconds', `${Date.now() - started} ms`);
   const shown = own.json('morning', '--show');
   t.same(shown.ratings, { sleep_quality: 3, freshness: 2, soreness: 2, mood: 4 }, 'the command shows the same ratings');
   t.same(shown.in_bed_s, (7 * 60 + 10) * 60, 'and the same night');
@@ -163,6 +239,7 @@ async function settings({ browser, program, t }) {
   await page.click('form[action="/settings"] button.first');
   t.check(/changed meanwhile/.test(await page.textContent('main')), 'a file edited meanwhile is not overwritten');
   t.check(own.read('settings.toml').endsWith('# by hand\n'), 'and stays');
+  await furtherSettings({ own, page, t });
   // The block.
   await page.goto(`${own.base}/settings`);
   await page.selectOption('#block-choice', 'return_four_weeks');
@@ -180,4 +257,53 @@ async function settings({ browser, program, t }) {
   await eventually('the complaint', async () => { await page.goto(`${own.base}/`); return /A file needs a look/.test(await page.textContent('main')); });
   t.check(/settings\.toml:\d+:\d+/.test(await page.textContent('main')), 'a broken file is complained of with its place');
   await own.end();
+}
+
+/** Single nights, prompts of one's own, alarms, one's own breath; and what only the file can say. */
+async function furtherSettings({ own, page, t }) {
+  const comments = own.read('settings.toml').split('\n').filter((line) => line.includes('#'));
+  const open = () => page.evaluate(() => { for (const one of document.querySelectorAll('details')) one.open = true; });
+  const go = async () => { await page.goto(`${own.base}/settings`); await open(); };
+  const save = async (button, did) => { await page.click(button); await page.waitForURL(`**/settings?did=${did}**`); await open(); };
+  const evening = day(-9);
+  await go();
+  await page.fill('#night-date', evening);
+  await page.fill('#night-bedtime', '0030');
+  await save('text=Save the night', 'night');
+  t.check(own.read('settings.toml').includes(`[[nights.on]]\ndate = ${evening}\nbedtime = "00:30"`), 'a single night is written', own.read('settings.toml'));
+  t.check(/lights out 00:30/.test(await page.textContent('section[aria-labelledby="single"]')), 'and listed');
+  await page.fill('#night-date', evening);
+  await page.fill('#night-wake', '12:3');
+  await page.click('text=Save the night');
+  t.check(/Nothing was changed/.test(await page.textContent('main')) && await page.inputValue('#night-date') === evening, 'a slip is asked about, and what was written is still there');
+  await go();
+  await save('section[aria-labelledby="single"] li button', 'removed');
+  t.check(!own.read('settings.toml').includes('nights.on'), 'and it can be taken back');
+  await page.fill('#own-text', 'Last coffee of the day');
+  await page.fill('#own-time', '13.30');
+  for (const name of ['sat', 'sun']) await page.uncheck(`form:has(#own-text) input[name="day_${name}"]`);
+  await save('form:has(#own-text) button', 'own');
+  const coffee = () => own.json('agenda', '--from', day(-9), '--days', '7').prompts.filter((one) => one.text.includes('coffee')).map((one) => one.due_at.slice(11, 16));
+  t.same(coffee(), Array(5).fill('13:30'), 'a prompt of one\'s own comes on five days of a week');
+  await page.fill('#own0-time', '14:00');
+  await save('form:has(#own0-text) button', 'own');
+  t.same(coffee(), Array(5).fill('14:00'), 'and can be changed');
+  own.write('settings.toml', own.read('settings.toml').replace('0 0 14 * * Mon-Fri', '0 0 14 1,15 * *'));
+  await go();
+  t.same(await page.inputValue('#own0-when'), '0 0 14 1,15 * *', 'cron fields that say more are shown as they are');
+  await page.fill('#own0-when', '0 0 14 * * 7');
+  await page.click('form:has(#own0-text) button');
+  t.check(/Nothing was changed/.test(await page.textContent('main')), 'and checked');
+  await go();
+  await save('section[aria-labelledby="own"] li button', 'removed');
+  t.check(!own.read('settings.toml').includes('coffee'), 'and it can be removed');
+  for (const name of ['mon', 'fri']) await page.check(`input[name="alarm_${name}"]`);
+  await page.fill('#breaths_per_min', '12.5');
+  await page.uncheck('input[name="lights_out"]');
+  await save('form[action="/settings"] button.first', 'saved');
+  const text = own.read('settings.toml');
+  for (const line of ['alarm_days = ["mon", "fri"]', 'breaths_per_min = 12.5', 'lights_out = "off"']) t.check(text.includes(line), `${line} is written`, text);
+  t.same(comments.filter((line) => !text.includes(line)), [], 'every comment is still there');
+  own.run('check');
+  t.check(/A command for Start.*could be made to run/s.test(await page.textContent('section[aria-labelledby="in-file"]')), 'what only the file can say is named with its reason');
 }

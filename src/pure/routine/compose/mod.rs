@@ -40,6 +40,7 @@
 //! The search is exact; its file says how. The shipped library takes a few milliseconds at most.
 
 mod ahead;
+mod memory;
 mod narrow;
 mod order;
 mod partial;
@@ -59,6 +60,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Pattern, Prop, Routine, Stretch};
 use crate::pure::avoid::Avoid;
 use crate::pure::region::Region;
+
+pub use memory::Memory;
 
 use problem::Problem;
 

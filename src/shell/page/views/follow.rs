@@ -18,7 +18,6 @@ use crate::pure::pace::Pace;
 use crate::pure::phrase::length;
 use crate::pure::routine::breath::in_words;
 use crate::pure::routine::{Routine, Side, Timeline, figure};
-use crate::pure::tonight::tonight;
 use crate::shell::guide::GuideWords;
 use crate::shell::page::frame::{drawing, full_screen};
 use crate::shell::page::guard::Form;
@@ -56,7 +55,7 @@ pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> 
     let (evening, known) = Evening::of(&site, now)?;
     let library = &evening.files.world.library;
     let open = run::open(&site.store())?.filter(|run| run.routine.night() == evening.night);
-    let tonight = tonight(&evening.plan, library, evening.night, now, &known);
+    let tonight = evening.tonight(&site, now, &known);
     if tonight.routine.total_ms() == 0 && open.is_none() {
         // Drawn by lot: nothing tonight. The plan says so.
         return Ok(crate::shell::page::reply::see_other("/"));

@@ -12,7 +12,7 @@ use chrono::{NaiveDate, NaiveTime};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::values::Values;
+use super::values::{Values, time_field};
 use super::{body, form_token};
 use crate::pure::agenda::Plan;
 use crate::pure::block::DayKind;
@@ -195,7 +195,7 @@ fn page(site: &Site, turn: &Turn, values: &Values, refusals: &[String]) -> Respo
         title: "Morning",
         complaints: &turn.files.complaints,
         said: None,
-        scripts: &["/morning.mjs"],
+        scripts: &["/fields.mjs", "/morning.mjs"],
     };
     reply::view(&frame, &content)
 }
@@ -298,14 +298,7 @@ fn soreness(values: &Values) -> Markup {
 }
 
 fn times(values: &Values, refusals: &[String]) -> Markup {
-    let time = |name: &str, words: &str| {
-        html! {
-            div.field {
-                label for=(name) { (words) }
-                input id=(name) name=(name) type="time" value=(values.get(name));
-            }
-        }
-    };
+    let time = |name: &str, words: &str| time_field(values, name, words);
     let number = |name: &str, words: &str, most: u32| {
         html! {
             div.field {
@@ -375,7 +368,8 @@ pub async fn as_usual(State(site): State<Arc<Site>>, Extension(form): Extension<
 /// Records what the form says.
 pub async fn record(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
     let turn = Turn::new(&site, night_of(&form))?;
-    let values = values_of(&turn).sent(&form);
+    let sent = values_of(&turn).sent(&form);
+    let values = sent.with_times(["into_bed", "lights_out", "woke", "up"]);
     let answers = match reading::read(&values) {
         Ok(answers) => answers,
         Err(wrong) => return Ok(again(&site, &turn, &values, &wrong)),

@@ -152,12 +152,42 @@ fn place(today: NaiveDate) -> Markup {
                 }
                 div.field {
                     label for="since" { "Since" }
-                    input #since name="since" type="date" max=(today);
-                    span.quiet { "Empty means today, or as noted before." }
+                    select #since name="since" {
+                        option value="" { "today, or as noted before" }
+                        @for (date, words) in since(today) { option value=(date) { (words) } }
+                    }
                 }
             }
         }
     }
+}
+
+/// Days since when it may hurt: each of the last two weeks, then coarser.
+fn since(today: NaiveDate) -> Vec<(NaiveDate, String)> {
+    let days = (1..14).map(|ago: u64| (ago, None));
+    let weeks = [
+        (14, "two weeks ago"),
+        (21, "three weeks ago"),
+        (28, "four weeks ago"),
+        (42, "six weeks ago"),
+        (56, "two months ago"),
+        (91, "three months ago"),
+        (182, "half a year ago"),
+        (365, "a year ago, or longer"),
+    ];
+    days.chain(weeks.map(|(ago, words)| (ago, Some(words))))
+        .filter_map(|(ago, words)| {
+            let date = today.checked_sub_days(chrono::Days::new(ago))?;
+            let words = words.map_or_else(
+                || match ago {
+                    1 => "yesterday".to_owned(),
+                    _ => date.format("%A %-d %B").to_string(),
+                },
+                str::to_owned,
+            );
+            Some((date, words))
+        })
+        .collect()
 }
 
 /// Every place without its side, by its words.

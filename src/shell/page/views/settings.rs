@@ -4,6 +4,8 @@
 mod block;
 mod fields;
 mod form;
+mod own;
+mod single;
 
 use std::fs;
 use std::io::ErrorKind;
@@ -19,6 +21,7 @@ use serde::Deserialize;
 
 use super::values::Values;
 use crate::pure::complaint::Complaint;
+use crate::pure::edit::CannotEdit;
 use crate::pure::phrase::capitalised;
 use crate::pure::settings::{KnownIds, Settings, new_settings_text, parse_with_ids};
 use crate::shell::failure::Failure;
@@ -30,6 +33,8 @@ use crate::shell::page::reply::{self, Answer};
 use crate::shell::page::site::{Files, Site};
 
 pub use block::{change as change_block, shift as shift_block};
+pub use own::{remove as remove_own, save as save_own};
+pub use single::{remove as remove_night, save as save_night};
 
 /// What was just done.
 #[derive(Debug, Deserialize)]
@@ -40,27 +45,48 @@ pub struct Did {
 fn said(did: Option<&str>) -> Option<&'static str> {
     Some(match did? {
         "saved" => "Saved. The service follows the new settings.",
+        "night" => "Saved. That night is planned anew.",
+        "own" => "Saved. The prompt comes as it says.",
+        "removed" => "Removed.",
         "block" => "Saved. The block is planned anew.",
         "shifted" => "Moved. What was planned before stays.",
         _ => return None,
     })
 }
 
+/// What the person left in the forms, where it could not be saved.
+#[derive(Clone, Debug, Default)]
+struct Filled {
+    /// The large form.
+    settings: Option<Values>,
+    /// A single night.
+    night: Option<Values>,
+    /// A prompt of their own.
+    own: Option<Values>,
+}
+
 /// Shows the forms.
 pub async fn show(State(site): State<Arc<Site>>, Query(did): Query<Did>) -> Answer {
     let files = site.files(site.now())?;
-    let values = fields::values(&files.world.settings);
-    page(&site, &files, &values, &[], said(did.did.as_deref()))
+    page(
+        &site,
+        &files,
+        &Filled::default(),
+        &[],
+        said(did.did.as_deref()),
+    )
 }
 
 fn page(
     site: &Site,
     files: &Files,
-    values: &Values,
+    filled: &Filled,
     refusals: &[String],
     said: Option<&str>,
 ) -> Answer {
     let seen = seen(&file_text(&site.home.settings())?.unwrap_or_default());
+    let known = fields::values(&files.world.settings);
+    let today = files.world.zone.local(site.now()).date_naive();
     let content = html! {
         h1 { "Settings" }
         @if !refusals.is_empty() {
@@ -69,15 +95,18 @@ fn page(
                 ul { @for refusal in refusals { li { (refusal) } } }
             }
         }
-        (form::settings(site, files, values, &seen))
+        (form::settings(site, files, filled.settings.as_ref().unwrap_or(&known), &seen))
+        (single::section(site, files, today, &seen, filled.night.as_ref()))
+        (own::section(site, files, &seen, filled.own.as_ref()))
         (block::section(site, files))
+        (form::only_in_the_file(site, files))
     };
     let frame = Frame {
         view: View::Settings,
         title: "Settings",
         complaints: &files.complaints,
         said,
-        scripts: &[],
+        scripts: &["/fields.mjs"],
     };
     Ok(reply::view(&frame, &content))
 }
@@ -99,21 +128,67 @@ fn seen(text: &str) -> String {
     format!("{hash:016x}")
 }
 
-/// Writes what the form changed.
+/// Why a form was not saved.
+enum Refused {
+    /// The form cannot be read.
+    Form(String),
+    /// The file cannot be changed.
+    File(CannotEdit),
+}
+
+impl From<CannotEdit> for Refused {
+    fn from(error: CannotEdit) -> Self {
+        Self::File(error)
+    }
+}
+
+/// Writes what the large form changed.
 pub async fn save(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
+    let before = fields::values(&site.files(site.now())?.world.settings);
+    let sent = before.sent(&form);
+    let after = sent.with_times(before.fields().filter(|field| fields::is_time(field)));
+    let filled = Filled {
+        settings: Some(after.clone()),
+        ..Filled::default()
+    };
+    change_file(&site, &form, filled, "saved", |text| {
+        Ok(fields::written(text, &before, &after)?)
+    })
+    .await
+}
+
+/// Changes the settings file as a form says, unless it was edited meanwhile or would not be whole.
+async fn change_file(
+    site: &Site,
+    form: &Form,
+    filled: Filled,
+    did: &str,
+    change: impl FnOnce(&str) -> Result<String, Refused>,
+) -> Answer {
     let files = site.files(site.now())?;
     let path = site.home.settings();
     let existing = file_text(&path)?;
-    let before = fields::values(&files.world.settings);
-    let after = before.sent(&form);
     if form.text("seen") != Some(&seen(existing.as_deref().unwrap_or_default())) {
         let said =
             "The settings file was changed meanwhile. These are its values now: change them again.";
-        return refused(page(&site, &files, &before, &[said.to_owned()], None)?);
+        site.forget();
+        let files = site.files(site.now())?;
+        return refused(page(
+            site,
+            &files,
+            &Filled::default(),
+            &[said.to_owned()],
+            None,
+        )?);
     }
     let text = existing.unwrap_or_else(|| new_settings_text(&Settings::default()));
-    let checked = fields::written(&text, &before, &after)
-        .map_err(|error| vec![capitalised(&error.to_string())])
+    let checked = change(&text)
+        .map_err(|refusal| {
+            vec![match refusal {
+                Refused::Form(said) => said,
+                Refused::File(error) => capitalised(&error.to_string()),
+            }]
+        })
         .and_then(|text| check(&files, &path, &text).map(|()| text));
     match checked {
         Ok(text) => {
@@ -121,9 +196,9 @@ pub async fn save(State(site): State<Arc<Site>>, Extension(form): Extension<Form
                 .map_err(|error| Failure::file("Cannot write", &path, &error))?;
             site.forget();
             site.tell().await;
-            Ok(reply::see_other("/settings?did=saved"))
+            Ok(reply::see_other(&format!("/settings?did={did}")))
         }
-        Err(refusals) => refused(page(&site, &files, &after, &refusals, None)?),
+        Err(refusals) => refused(page(site, &files, &filled, &refusals, None)?),
     }
 }
 

@@ -19,7 +19,7 @@ use crate::pure::prompt::{Answer, Key, Kind, Record, Standing};
 use crate::pure::routine::breath::in_words;
 use crate::pure::routine::library::Limits;
 use crate::pure::routine::{Library, Routine, Side, Step, Timeline, change, figure};
-use crate::pure::tonight::{Chosen, Known, Tonight, limits, tonight};
+use crate::pure::tonight::{Chosen, Known, Tonight, limits, tonight_by};
 use crate::pure::words::LATER_MINUTES;
 use crate::shell::control::Request;
 use crate::shell::failure::Failure;
@@ -91,6 +91,19 @@ impl Evening {
         Ok((evening, known))
     }
 
+    /// Its plan and routine.
+    pub fn tonight(&self, site: &Site, now: Instant, known: &Known) -> Tonight<'_> {
+        let mut memory = site.composed();
+        tonight_by(
+            &mut |request, stretches, pattern| memory.compose(request, stretches, pattern),
+            &self.plan,
+            &self.files.world.library,
+            self.night,
+            now,
+            known,
+        )
+    }
+
     /// The wall time of an instant.
     pub fn clock(&self, at: Instant) -> String {
         self.zone.local(at).format("%H:%M").to_string()
@@ -119,13 +132,7 @@ fn said(did: Option<&str>) -> Option<&'static str> {
 pub async fn show(State(site): State<Arc<Site>>, Query(did): Query<Did>) -> Reply {
     let now = site.now();
     let (evening, known) = Evening::of(&site, now)?;
-    let tonight = tonight(
-        &evening.plan,
-        &evening.files.world.library,
-        evening.night,
-        now,
-        &known,
-    );
+    let tonight = evening.tonight(&site, now, &known);
     let content = content(&site, &evening, &tonight, now);
     let frame = Frame {
         view: View::Tonight,
@@ -438,14 +445,7 @@ fn choose(site: &Site, change: impl FnOnce(&mut Chosen)) -> Result<(), Failure> 
 pub async fn done(State(site): State<Arc<Site>>) -> Reply {
     let now = site.now();
     let (evening, known) = Evening::of(&site, now)?;
-    let routine = tonight(
-        &evening.plan,
-        &evening.files.world.library,
-        evening.night,
-        now,
-        &known,
-    )
-    .routine;
+    let routine = evening.tonight(&site, now, &known).routine;
     let seconds = u32::try_from(routine.total_ms() / 1000).unwrap_or(u32::MAX);
     let mut stretches: Vec<String> = routine
         .steps

@@ -10,6 +10,7 @@ use maud::{Markup, html};
 
 use super::super::form_token;
 use super::file_text;
+use super::single::date_of;
 use crate::pure::block::{SHIPPED, Shift, add_shift, parse, set_start, shipped};
 use crate::pure::edit::CannotEdit;
 use crate::shell::failure::Failure;
@@ -45,7 +46,7 @@ pub fn section(site: &Site, files: &Files) -> Markup {
                     }
                     div.field {
                         label for="starts" { "First day" }
-                        input #starts name="starts" type="date" value=(block.starts) required;
+                        input #starts name="starts" type="text" inputmode="numeric" autocomplete="off" placeholder="yyyy-mm-dd" value=(block.starts) required;
                     }
                 }
                 @if is_own { p.quiet { "Another choice takes the place of block.toml; the file as it is stays beside it under another name." } }
@@ -81,7 +82,7 @@ fn shipped_names(from: NaiveDate) -> Vec<(&'static str, String)> {
 pub async fn change(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Answer {
     let starts: NaiveDate = form
         .text("starts")
-        .and_then(|text| text.parse().ok())
+        .and_then(date_of)
         .filter(|date: &NaiveDate| (1990..=2200).contains(&date.year()))
         .ok_or_else(|| {
             Trouble::form("When does it start? Go back and write a date such as 2026-01-05.")

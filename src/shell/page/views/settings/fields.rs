@@ -1,7 +1,7 @@
 //! The settings as fields of a form, and a form back into the text of the file: only what was changed is
 //! written, so that everything else stays as the person wrote it.
 
-use chrono::{NaiveTime, Weekday};
+use chrono::NaiveTime;
 use toml_edit::{Array, Value};
 
 use super::super::values::Values;
@@ -9,8 +9,8 @@ use crate::pure::avoid::Avoid;
 use crate::pure::edit::{CannotEdit, remove_value, set_value};
 use crate::pure::phrase::capitalised;
 use crate::pure::settings::{
-    CronFields, EveningNights, MorningPrompt, PatternChoice, Settings, StartWith, ZoneChoice,
-    day_key, time_text,
+    CronFields, EveningNights, MorningPrompt, PatternChoice, Settings, StartWith, Weekly,
+    ZoneChoice, time_text,
 };
 use crate::pure::weekday;
 
@@ -31,6 +31,11 @@ pub const AS_IN_FILE: &str = "as_in_file";
 /// The field of an entry of the avoid list.
 pub fn avoid_field(avoid: Avoid) -> String {
     format!("avoid_{}", avoid.id())
+}
+
+/// The field of a morning with an alarm.
+pub fn alarm_field(day: &str) -> String {
+    format!("alarm_{day}")
 }
 
 /// The fields of the settings.
@@ -70,6 +75,9 @@ fn nights(settings: &Settings, values: &mut Values) {
         let text = |time: Option<NaiveTime>| time.map(time_text).unwrap_or_default();
         values.set(&format!("{day}_bedtime"), text(own.bedtime));
         values.set(&format!("{day}_wake"), text(own.wake));
+        let alarm = nights.alarm_days.as_ref();
+        let alarm = alarm.is_some_and(|days| days.contains(&index));
+        values.set(&alarm_field(day), flag(alarm));
     }
 }
 
@@ -91,6 +99,8 @@ fn evening(settings: &Settings, values: &mut Values) {
     let remind: Vec<String> = evening.remind.iter().map(u32::to_string).collect();
     values.set("remind", remind.join(", "));
     values.set("holds", flag(evening.holds));
+    let breaths = evening.breaths_per_min.map(|rate| rate.to_string());
+    values.set("breaths_per_min", breaths.unwrap_or_default());
     let start = match &evening.start {
         StartWith::Page => "page",
         StartWith::Nothing => "nothing",
@@ -122,14 +132,18 @@ fn prompts(settings: &Settings, values: &mut Values) {
 
 /// Day and time of cron fields that fire once a week; other patterns can only be changed in the file.
 fn weekly(fields: &CronFields) -> Option<(&'static str, String)> {
-    let words: Vec<&str> = fields.text.split_whitespace().collect();
-    let [second, minute, hour, "*", "*", day] = words[..] else {
-        return None;
-    };
-    let time = NaiveTime::from_hms_opt(hour.parse().ok()?, minute.parse().ok()?, 0)?;
-    let day: Weekday = day.parse().ok()?;
-    let (key, _) = DAYS.get(usize::from(day_key(day)))?;
-    (second.parse() == Ok(0)).then(|| (*key, time_text(time)))
+    let weekly = Weekly::of(fields)?;
+    let day = weekly.days.first().filter(|_| weekly.days.len() == 1)?;
+    let (key, _) = DAYS.get(usize::from(*day))?;
+    Some((*key, time_text(weekly.time)))
+}
+
+/// Whether a field holds a time of day.
+pub fn is_time(field: &str) -> bool {
+    ["bedtime", "wake", "_time"]
+        .iter()
+        .any(|end| field.ends_with(end))
+        || ["session", "morning"].contains(&field)
 }
 
 /// The text with what the form changed. `before` holds the fields as they were shown, `after` as they
@@ -144,18 +158,30 @@ pub fn written(text: &str, before: &Values, after: &Values) -> Result<String, Ca
             text = change(text, field, after)?;
         }
     }
-    let listed = |values: &Values| -> Vec<&'static str> {
-        Avoid::ids()
-            .filter(|id| {
-                Avoid::from_id(id).is_some_and(|avoid| !values.get(&avoid_field(avoid)).is_empty())
-            })
+    let avoided: fn(&Values) -> Vec<&'static str> = |values| {
+        let ticked =
+            |id: &&str| Avoid::from_id(id).is_some_and(|avoid| is_on(values, &avoid_field(avoid)));
+        Avoid::ids().filter(ticked).collect()
+    };
+    let with_alarm: fn(&Values) -> Vec<&'static str> = |values| {
+        let days = DAYS.iter().map(|(day, _)| *day);
+        days.filter(|day| is_on(values, &alarm_field(day)))
             .collect()
     };
-    if listed(before) != listed(after) {
-        let list: Array = listed(after).into_iter().collect();
-        text = set_value(&text, &["avoid"], list)?;
+    for (path, listed) in [
+        (&["avoid"][..], avoided),
+        (&["nights", "alarm_days"], with_alarm),
+    ] {
+        let list = listed(after);
+        if listed(before) != list {
+            text = set_value(&text, path, list.into_iter().collect::<Array>())?;
+        }
     }
     Ok(text)
+}
+
+fn is_on(values: &Values, field: &str) -> bool {
+    !values.get(field).is_empty()
 }
 
 fn change(text: String, field: &str, after: &Values) -> Result<String, CannotEdit> {
@@ -175,6 +201,7 @@ fn change(text: String, field: &str, after: &Values) -> Result<String, CannotEdi
         "nights" | "pattern" => set_value(&text, &["evening", field], value),
         "routine" => optional(&["evening", "routine"], said()),
         "remind" => set_value(&text, &["evening", "remind"], numbers(value)?),
+        "breaths_per_min" => optional(&["evening", field], decimal_if_any(value)?),
         "holds" => set_value(&text, &["evening", "holds"], !value.is_empty()),
         "start" if value != AS_IN_FILE => set_value(&text, &["evening", "start"], value),
         "morning" | "session" => set_value(&text, &["prompts", field], off_if_empty()),
@@ -237,6 +264,21 @@ fn number_if_any(text: &str) -> Result<Option<Value>, CannotEdit> {
         return Ok(None);
     }
     number(text).map(|number| Some(Value::from(number)))
+}
+
+fn decimal_if_any(text: &str) -> Result<Option<Value>, CannotEdit> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let number: f64 = text.replace(',', ".").parse().map_err(|_| CannotEdit {
+        what: format!("\"{text}\" is no number"),
+        instead: "Write digits, for example 13 or 12.5".to_owned(),
+    })?;
+    // A whole number is written as one.
+    Ok(Some(match text.parse::<i64>() {
+        Ok(whole) => Value::from(whole),
+        Err(_) => Value::from(number),
+    }))
 }
 
 fn numbers(text: &str) -> Result<Array, CannotEdit> {
@@ -315,6 +357,9 @@ week_review = \"0 30 17 * * Sat\"
             ("routine", "legs"),
             ("remind", "5, 15"),
             ("holds", "1"),
+            ("breaths_per_min", "12.5"),
+            ("alarm_mon", "1"),
+            ("alarm_fri", "1"),
             ("start", "nothing"),
             ("morning", "06:45"),
             ("session", ""),

@@ -3,9 +3,10 @@
 use maud::{Markup, html};
 
 use super::super::form_token;
-use super::super::values::Values;
-use super::fields::{AS_IN_FILE, DAYS, avoid_field};
+use super::super::values::{Values, time_field as time};
+use super::fields::{AS_IN_FILE, DAYS, alarm_field, avoid_field};
 use crate::pure::avoid::Avoid;
+use crate::pure::settings::StartWith;
 use crate::shell::page::site::{Files, Site};
 
 /// The whole form.
@@ -20,15 +21,6 @@ pub fn settings(site: &Site, files: &Files, values: &Values, seen: &str) -> Mark
             (avoid(values))
             (person(values))
             div.row.stays { button.first type="submit" { "Save" } }
-        }
-    }
-}
-
-fn time(values: &Values, name: &str, words: &str) -> Markup {
-    html! {
-        div.field {
-            label for=(name) { (words) }
-            input id=(name) name=(name) type="time" value=(values.get(name));
         }
     }
 }
@@ -93,6 +85,17 @@ fn nights(values: &Values) -> Markup {
                     }
                 }
             }
+            (alarms(values))
+        }
+    }
+}
+
+fn alarms(values: &Values) -> Markup {
+    html! {
+        details open[DAYS.iter().any(|(day, _)| !values.get(&alarm_field(day)).is_empty())] {
+            summary { "Mornings with an alarm" }
+            p.quiet { "On which mornings does an alarm set the wake time? It serves only to tell working days from free ones in the weeks." }
+            div.days { @for (day, words) in DAYS { (check(values, &alarm_field(day), words)) } }
         }
     }
 }
@@ -132,6 +135,7 @@ fn evening(files: &Files, values: &Values) -> Markup {
                 (choice(values, "routine", "Stretches", &routines))
                 (choice(values, "pattern", "Breathing", &patterns))
                 (choice(values, "start", "Start opens", &starts))
+                (words(values, "breaths_per_min", "Your breaths a minute at rest", "Counted over a minute, 3 to 40. The out-breath then lengthens from there, evening by evening. Empty is the pattern as it is."))
                 (words(values, "remind", "Reminders", "Minutes after an unanswered prompt, for example 10, 10. Empty is none."))
             }
             details {
@@ -195,6 +199,41 @@ fn person(values: &Values) -> Markup {
                 (words(values, "emergency_number", "Emergency number", "Named beside urgent warning signs."))
             }
             p.quiet { "The year of birth serves only for the recommended hours of sleep." }
+        }
+    }
+}
+
+/// What the page does not change, and why.
+pub fn only_in_the_file(site: &Site, files: &Files) -> Markup {
+    let settings = &files.world.settings;
+    let start = match &settings.evening.start {
+        StartWith::Command(words) => words.join(" "),
+        StartWith::Page => "this page".to_owned(),
+        StartWith::Nothing => "nothing".to_owned(),
+    };
+    let review = settings.prompts.week_review.as_ref();
+    let port = settings.page.port.map_or_else(
+        || format!("a free one, now {}", site.port),
+        |port| port.to_string(),
+    );
+    html! {
+        section aria-labelledby="in-file" {
+            h2 #in-file { "Only in the file" }
+            p.quiet { "These stand in " code { (site.home.settings().display()) } "; the service follows the file as soon as it is saved." }
+            dl.parts {
+                div {
+                    dt { "A command for Start: " code { "start" } " under " code { "[evening]" } }
+                    dd { "Now: " (start) ". A page that could write commands could be made to run them, so it cannot." }
+                }
+                div {
+                    dt { "The page's switch and port: " code { "on" } " and " code { "port" } " under " code { "[page]" } }
+                    dd { "Now: on, port " (port) ". A change closes the page that you are on." }
+                }
+                div {
+                    dt { "A week in review at other times than once a week: " code { "week_review" } " under " code { "[prompts]" } }
+                    dd { "Now: " (review.map_or("off", |fields| fields.text.as_str())) ". Cron fields say it; a prompt of your own can have them, too." }
+                }
+            }
         }
     }
 }
