@@ -73,8 +73,17 @@ fn a_server_that_comes_late_gets_the_prompt() {
     let bus = Bus::start();
     let _service = Service::start(&home, &bus);
     wait_for_event(&home, "wind_down", "not_shown");
+    let missing = || home.status().expect("status")["service"]["nothing_shows"].clone();
+    assert!(
+        missing()
+            .as_str()
+            .is_some_and(|why| why.contains("no notification service runs")),
+        "{}",
+        missing()
+    );
     let server = Server::start(&bus, Script::default());
     let shown = server.wait_for(1);
+    assert!(missing().is_null());
     server.press(shown.id, "not_tonight");
     assert_eq!(
         wait_for_event(&home, "wind_down", "answered")["answer"],
@@ -277,6 +286,7 @@ fn a_settings_edit_counts_at_once_and_a_broken_one_changes_nothing() {
 fn asked_to_stop_it_ends_cleanly_and_leaves_no_socket() {
     let home = evening(3600, "");
     let bus = Bus::start();
+    let _server = Server::start(&bus, Script::default());
     let service = Service::start(&home, &bus);
     assert!(home.path().join("service.sock").exists());
     let (code, out, err) = service.stop();
@@ -294,6 +304,11 @@ fn without_a_bus_the_evening_goes_on() {
     gone.address = "unix:path=/nonexistent/bus".to_owned();
     let service = Service::start(&home, &gone);
     wait_for_event(&home, "wind_down", "not_shown");
+    let status = home.run("", &["status"]).out;
+    assert!(
+        status.contains("No prompt can show: the session bus cannot be reached"),
+        "{status}"
+    );
     let (code, _, err) = service.stop();
     assert_eq!(code, Some(0));
     assert_eq!(err.matches("No desktop notification").count(), 1, "{err}");

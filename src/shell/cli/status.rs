@@ -48,6 +48,10 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
             "The service does not run; no prompt will show. Start it with: evenfall daemon\n",
         ),
     }
+    let nothing_shows = status.as_ref().map(|status| &status["nothing_shows"]);
+    if let Some(why) = nothing_shows.and_then(Value::as_str) {
+        text.push_str(&format!("{why}\n"));
+    }
     if let Some(page) = status.as_ref().and_then(|status| status["page"].as_str()) {
         text.push_str(&format!(
             "The page: {page} (evenfall page --open signs a browser in)\n"

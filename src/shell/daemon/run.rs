@@ -78,6 +78,8 @@ struct Running {
     settings_start: crate::pure::settings::StartWith,
     /// Complaints about files that were edited while running; the last good ones stay in force.
     complaints: Vec<String>,
+    /// Why no prompt can show, as it was at the start and until one did.
+    nothing_shows: Option<String>,
     announced: Option<String>,
     /// The page, while it is on, with the settings it was started by.
     page: Option<(crate::pure::settings::Page, page::Server)>,
@@ -122,6 +124,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         core: Core::new(ledger, world.plan(), BusDesk(jobs), clock.now()),
         settings_start: world.settings.evening.start.clone(),
         complaints: Vec::new(),
+        nothing_shows: None,
         announced: None,
         page: None,
         page_service,
@@ -214,7 +217,18 @@ impl Running {
     }
 
     fn desktop(&mut self, report: Report, now: Instant) {
+        if let Report::Shown { result: Ok(_), .. } | Report::ServerAppeared = &report {
+            self.nothing_shows = None;
+        }
         let input = match report {
+            Report::NothingShows(why) => {
+                let said = format!(
+                    "No prompt can show: {why}. It shows as soon as there is one; evenfall doctor says what helps."
+                );
+                log!("{said}");
+                self.nothing_shows = Some(said);
+                return;
+            }
             Report::Shown {
                 key,
                 showing,
@@ -247,7 +261,9 @@ impl Running {
         let said = match request {
             Request::Status => {
                 let address = self.page.as_ref().map(|(_, server)| server.address());
-                let status = report::status(&self.core, now, &self.complaints, address.as_deref());
+                let mut status =
+                    report::status(&self.core, now, &self.complaints, address.as_deref());
+                status["nothing_shows"] = self.nothing_shows.as_deref().into();
                 return control::Reply {
                     ok: true,
                     said: "The service runs.".to_owned(),

@@ -97,6 +97,19 @@ impl Desk {
         self.bus = Some(bus);
     }
 
+    /// Reports what stands in the way of any prompt, so that it is known before the evening.
+    pub async fn say_what_is_missing(&self) {
+        let missing = match &self.bus {
+            None => "the session bus cannot be reached",
+            // A server that the bus starts when it is asked for need not run yet.
+            Some(bus) if self.server.is_none() && !send::can_be_started(bus).await => {
+                "no notification service runs on this desktop"
+            }
+            Some(_) => return,
+        };
+        let _ = self.reports.send(Report::NothingShows(missing.to_owned()));
+    }
+
     /// Carries out a job.
     pub async fn take(&mut self, job: Job) {
         if self.bus.is_none() {

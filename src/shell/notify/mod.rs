@@ -91,6 +91,8 @@ pub enum Report {
     ServerAppeared,
     /// The notification server went away.
     ServerGone,
+    /// At the start nothing on this desktop could show a notification: why, in words.
+    NothingShows(String),
 }
 
 /// Runs the desktop's side until `jobs` ends.
@@ -98,6 +100,7 @@ pub async fn run(mut jobs: mpsc::UnboundedReceiver<Job>, reports: mpsc::Unbounde
     let (raw, mut raws) = mpsc::unbounded_channel();
     let mut desk = Desk::new(raw, reports);
     desk.connect().await;
+    desk.say_what_is_missing().await;
     loop {
         tokio::select! {
             job = jobs.recv() => match job {

@@ -130,6 +130,15 @@ pub(super) async fn owner(bus: &Connection) -> Option<String> {
     timeout(PATIENCE, ask).await.ok().flatten()
 }
 
+/// Whether the bus knows how to start a server once something is sent to it.
+pub(super) async fn can_be_started(bus: &Connection) -> bool {
+    let ask = async {
+        let names = DBusProxy::new(bus).await?.list_activatable_names().await?;
+        zbus::Result::Ok(names.iter().any(|name| name.as_str() == SERVICE))
+    };
+    matches!(timeout(PATIENCE, ask).await, Ok(Ok(true)))
+}
+
 /// The notification of a prompt, as far as the server can show it.
 pub(super) fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notification {
     let mut body = words.body.clone();
