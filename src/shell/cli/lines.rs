@@ -49,11 +49,11 @@ fn fitted(text: &str, width: Option<usize>) -> String {
                 width.min(PROSE)
             };
             let margin = " ".repeat(line.len() - words.len());
-            // A paragraph keeps to its margin; an item of a list hangs.
-            let further = if margin.is_empty() {
-                String::new()
-            } else {
-                format!("{margin}  ")
+            // A paragraph keeps to its margin; an item of a list hangs behind its number, or by two.
+            let further = match number_before(words) {
+                0 if margin.is_empty() => String::new(),
+                0 => format!("{margin}  "),
+                number => format!("{margin}{}", " ".repeat(number)),
             };
             let options = textwrap::Options::new(width)
                 .initial_indent(&margin)
@@ -68,6 +68,14 @@ fn fitted(text: &str, width: Option<usize>) -> String {
         })
         .collect();
     lines.join("\n")
+}
+
+/// Columns that a number and its gap take at the start of an item: 4 for `13  words`.
+fn number_before(words: &str) -> usize {
+    let behind = words.trim_start_matches(|letter: char| letter.is_ascii_digit());
+    let gap = behind.trim_start_matches(' ');
+    let numbered = behind.len() < words.len() && behind.starts_with("  ");
+    if numbered { words.len() - gap.len() } else { 0 }
 }
 
 #[cfg(test)]
@@ -85,6 +93,15 @@ mod tests {
         );
         assert_eq!(fitted(text, None), text);
         assert_eq!(fitted(text, Some(80)), text);
+    }
+
+    #[test]
+    fn what_is_numbered_hangs_behind_its_number() {
+        assert_eq!(
+            fitted("  13  Is your urine dark like tea", Some(22)),
+            "  13  Is your urine\n      dark like tea"
+        );
+        assert_eq!(number_before("8 min of wind-down"), 0);
     }
 
     #[test]
