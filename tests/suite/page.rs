@@ -4,3 +4,4 @@
 mod browser;
 mod client;
 mod guard;
+mod limits;

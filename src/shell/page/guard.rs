@@ -18,6 +18,8 @@ use super::site::Site;
 
 /// Longest body of a form, bytes.
 pub const LONGEST_FORM: usize = 64 * 1024;
+/// Longest address, bytes: the page's own are far shorter.
+const LONGEST_ADDRESS: usize = 2048;
 /// How long a body may take to arrive.
 const BODY_PATIENCE: Duration = Duration::from_secs(10);
 /// The field every form carries.
@@ -104,6 +106,14 @@ async fn admit(site: &Site, request: Request) -> Result<Request, Box<Response>> 
             "Ask for 127.0.0.1, localhost or [::1] with the port that evenfall status tells.",
         ));
     };
+    let address = request.uri().path_and_query();
+    if address.is_some_and(|address| address.as_str().len() > LONGEST_ADDRESS) {
+        return Err(refuse(
+            StatusCode::URI_TOO_LONG,
+            "This address is too long",
+            "No page of evenfall has such a long one. Everything is reached from tonight's page.",
+        ));
+    }
     let path = request.uri().path();
     if path == "/enter" && request.method() == Method::GET {
         return Err(Box::new(enter(site, request.uri().query(), headers)));

@@ -150,7 +150,8 @@ pub struct Answer {
 }
 
 impl Answer {
-    fn read(text: &str) -> Self {
+    /// Reads what came over the wire.
+    pub fn read(text: &str) -> Self {
         let (head, body) = text.split_once("\r\n\r\n").unwrap_or((text, ""));
         let mut lines = head.lines();
         let status = lines
