@@ -30,7 +30,7 @@ class Home {
     this.program = program;
     this.folder = fs.mkdtempSync(path.join(os.tmpdir(), 'evenfall-page-'));
     for (const [name, text] of Object.entries(files)) this.write(name, text);
-    this.environment = { ...process.env, XDG_RUNTIME_DIR: this.folder, TZ: 'UTC', DBUS_SESSION_BUS_ADDRESS: '' };
+    this.environment = { ...process.env, XDG_RUNTIME_DIR: this.folder, TZ: 'UTC', DBUS_SESSION_BUS_ADDRESS: process.env.EVENFALL_TEST_BUS ?? '' };
     delete this.environment.EVENFALL_HOME;
   }
 
@@ -84,12 +84,23 @@ class Counter {
   same(got, wanted, what) { this.check(isDeepStrictEqual(got, wanted), what, `${JSON.stringify(got)} instead of ${JSON.stringify(wanted)}`); }
 }
 
-/** Settings in a zone in which the wanted hour is running. */
-function eveningSettings(minutes = 4, hour = 21) {
+/** A zone in which the wanted hour is running. */
+function zoneAt(hour) {
   const ahead = (hour - new Date().getUTCHours() + 36) % 24 - 12;
   // POSIX names count westward.
-  const zone = ahead === 0 ? 'Etc/UTC' : `Etc/GMT${ahead > 0 ? '-' : '+'}${Math.abs(ahead)}`;
-  return `timezone = "${zone}"\n[nights]\nbedtime = "23:30"\nwake = "07:00"\n[evening]\nminutes = ${minutes}\n`;
+  return ahead === 0 ? 'Etc/UTC' : `Etc/GMT${ahead > 0 ? '-' : '+'}${Math.abs(ahead)}`;
+}
+
+/** Settings in a zone in which the wanted hour is running. */
+function eveningSettings(minutes = 4, hour = 21) {
+  return `timezone = "${zoneAt(hour)}"\n[nights]\nbedtime = "23:30"\nwake = "07:00"\n[evening]\nminutes = ${minutes}\n`;
+}
+
+/** Settings with which the evening's prompt has just come: it begins in about a minute. */
+function promptedSettings(minutes = 8) {
+  const bedtime = new Date(Date.now() + (minutes + 15 + 1) * 60000);
+  const clock = `${21 + (bedtime.getUTCHours() - new Date().getUTCHours() + 24) % 24}:${String(bedtime.getUTCMinutes()).padStart(2, '0')}`;
+  return eveningSettings(minutes).replace('23:30', clock);
 }
 
 /** A signed-in tab, with everything it asks for elsewhere and everything it complains of. */
@@ -117,4 +128,4 @@ async function withBrowser(work) {
   try { return await work(browser); } finally { await browser.close(); }
 }
 
-module.exports = { Home, Counter, eveningSettings, eventually, signIn, sleep, withBrowser };
+module.exports = { Home, Counter, eveningSettings, promptedSettings, eventually, signIn, sleep, withBrowser };

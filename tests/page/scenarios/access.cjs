@@ -24,8 +24,8 @@ const VIEWS = require('../views.cjs');
 
 module.exports = async ({ browser, program, t }) => {
   const home = new Home(program, { 'settings.toml': eveningSettings(6) });
-  await home.start();
   VIEWS.fill(home);
+  await home.start();
   for (const [mode, options] of MODES) {
     const page = await signIn(browser, home, options);
     for (const view of VIEWS.list) {
@@ -138,8 +138,13 @@ async function keys({ browser, home, t }) {
         const one = document.activeElement;
         if (!one || one === document.body) return null;
         const box = one.getBoundingClientRect();
+        // What sticks to the lower edge is not to lie over it.
+        const covered = (element, { left, top, width, height }) => {
+          const above = document.elementFromPoint(left + width / 2, top + height / 2);
+          return Boolean(above?.closest('.stays')) && !element.closest('.stays');
+        };
         const ring = getComputedStyle(one).outlineStyle !== 'none' || getComputedStyle(one.closest('label') ?? one).outlineStyle !== 'none';
-        return { index: [...document.querySelectorAll('*')].indexOf(one), name: `${one.tagName} ${one.id || one.name || one.textContent}`, seen: ring && box.bottom > 0 && box.top < innerHeight };
+        return { index: [...document.querySelectorAll('*')].indexOf(one), name: `${one.tagName} ${one.id || one.name || one.textContent}`, seen: ring && box.bottom > 0 && box.top < innerHeight && !covered(one, box) };
       });
       if (here) { seen.add(here.index); if (!here.seen) unseen.push(here.name); }
     }

@@ -12,6 +12,8 @@ use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, TestRunner};
 use serde_json::{Value, json};
 
+use crate::support::bus::{Bus, Script, Server};
+
 fn milliseconds(time: Duration) -> f64 {
     time.as_secs_f64() * 1000.0
 }
@@ -129,13 +131,19 @@ fn the_pages_player_and_breath_are_the_programs_own() {
     assert!(compared.trim().ends_with("compared"), "{compared}");
 }
 
-/// Every scenario of tests/page, in a real browser.
+/// Every scenario of tests/page, in a real browser, with a notification server that shows what it is told.
+/// `EVENFALL_PAGE_SCENARIOS` names some of them, with spaces between, instead of all.
 #[test]
 #[ignore = "needs node, chromium, and playwright-core with axe-core on NODE_PATH"]
 fn the_page_works_in_a_browser() {
+    let bus = Bus::start();
+    let _server = Server::start(&bus, Script::default());
+    let scenarios = std::env::var("EVENFALL_PAGE_SCENARIOS").unwrap_or_default();
     let status = Command::new("node")
         .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/page/run.cjs"))
         .arg(env!("CARGO_BIN_EXE_evenfall"))
+        .args(scenarios.split_whitespace())
+        .env("EVENFALL_TEST_BUS", &bus.address)
         .status()
         .expect("node is installed");
     assert!(status.success(), "see above");

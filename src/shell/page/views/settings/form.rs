@@ -131,10 +131,10 @@ fn evening(files: &Files, values: &Values) -> Markup {
             div.fields {
                 (number(values, "minutes", "Minutes", (3, 30)))
                 (number(values, "settle", "Minutes from its end to lights out", (0, 180)))
-                (choice(values, "nights", "On", &[("every", "every evening"), ("training", "evenings of training days")]))
+                (choice(values, "nights", "Which evenings", &[("every", "every evening"), ("training", "evenings of training days")]))
                 (choice(values, "routine", "Stretches", &routines))
                 (choice(values, "pattern", "Breathing", &patterns))
-                (choice(values, "start", "Start opens", &starts))
+                (choice(values, "start", "The Start button opens", &starts))
                 (words(values, "breaths_per_min", "Your breaths a minute at rest", "Counted over a minute, 3 to 40. The out-breath then lengthens from there, evening by evening. Empty is the pattern as it is."))
                 (words(values, "remind", "Reminders", "Minutes after an unanswered prompt, for example 10, 10. Empty is none."))
             }
@@ -160,8 +160,8 @@ fn prompts(values: &Values) -> Markup {
             div.fields {
                 (words(values, "morning", "Morning", "wake + 10 min, or a time such as 06:45, or off"))
                 (time(values, "session", "Today's session"))
-                (choice(values, "review_day", "The week in review", &days))
-                (time(values, "review_time", "at"))
+                (choice(values, "review_day", "The week in review, on", &days))
+                (time(values, "review_time", "Time of the review"))
             }
             p.quiet { "An empty time is off." }
             (check(values, "lights_out", "A quiet word at lights out"))
