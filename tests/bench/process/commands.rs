@@ -1,106 +1,107 @@
-//! Whole commands on a diary of years.
+//! Whole commands on a diary of years, from the start of the process to its end.
 
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
-use chrono::{Duration, NaiveDate};
-
 use crate::support::Home;
 
-use super::figures::{Times, head, installed};
+use super::figures::{Times, head};
+use super::{peers, years};
 
-/// The day after the last morning of [`mornings_csv`].
-const TODAY: &str = "2026-01-01";
-
-/// Mornings of so many years up to the end of 2025, ratings that wander without chance.
-pub fn mornings_csv(years: i64) -> String {
-    let mut text = String::from(
-        "night,lights_out,asleep_after_min,woke,sleep_quality,freshness,soreness,mood\n",
-    );
-    let last = NaiveDate::from_ymd_opt(2025, 12, 31).expect("date");
-    for back in (0..years * 365).rev() {
-        let night = last - Duration::days(back);
-        let morning = night + Duration::days(1);
-        let rating = |step: i64| 2 + (back * step / 7 + back % 3) % 3;
-        text.push_str(&format!(
-            "{night},{night}T22:{:02},15,{morning}T06:{:02},{},{},{},{}\n",
-            30 + back % 20,
-            back % 40,
-            rating(3),
-            rating(5),
-            rating(2),
-            rating(11)
-        ));
-    }
-    text
+/// How often each is run; they take turns, so that a busy moment hits all of them.
+fn rounds() -> usize {
+    super::setting("EVENFALL_ROUNDS", 100)
 }
 
-/// Prints how long commands take with 1 to 40 years of mornings.
+/// Prints how long commands take with 1, 10 and 40 years of mornings and sessions.
 pub fn run() {
-    head("whole process");
-    let mut first = None;
     for years in [1, 10, 40] {
-        let home = Home::new();
-        home.write("settings.toml", "timezone = \"UTC\"\n");
-        let file = home.path().join("mornings.csv");
-        std::fs::write(&file, mornings_csv(years)).expect("csv");
-        let begun = Instant::now();
-        let said = home.run("", &["import", file.to_str().expect("path")]);
-        assert_eq!(said.code, 0, "{said:?}");
-        let imported = begun.elapsed();
-        let row = one_row(&home);
-        if let Some(row) = &row {
-            row.row(&format!("sqlite3 reading one row, {years} years"), None);
-        }
-        let at = format!("{TODAY}T07:00");
-        for arguments in [&["today"][..], &["tonight"], &["review", "--weeks", "9"]] {
-            let times = timed(|| home.command(&at, &[&["--json"], arguments].concat()));
-            times.row(
-                &format!("{}, {years} years", arguments.join(" ")),
-                row.as_ref(),
-            );
-            if arguments == ["today"] {
-                let base = *first.get_or_insert(times.quantile(0.5));
-                println!(
-                    "| growth of today against one year | | {:.2} | | | |",
-                    times.quantile(0.5) / base
-                );
+        head(&format!("whole process, {years} years"));
+        let home = years::home(years, "");
+        let measured = measured(&home, years);
+        let mut times: Vec<Times> = measured.iter().map(|_| Times::default()).collect();
+        for _ in 0..rounds() {
+            for ((_, command), times) in measured.iter().zip(&mut times) {
+                let begun = Instant::now();
+                let status = command()
+                    .stdout(Stdio::null())
+                    .stderr(Stdio::null())
+                    .status()
+                    .expect("runs");
+                times.add(begun.elapsed());
+                assert!(status.success(), "a measured command failed");
             }
         }
-        println!(
-            "| import of {} rows | 1 | {:.1} | | | |",
-            years * 365,
-            imported.as_secs_f64() * 1000.0
-        );
+        let row = measured
+            .iter()
+            .position(|(name, _)| name.starts_with("sqlite3"));
+        for ((name, _), all) in measured.iter().zip(&times) {
+            all.row(name, row.map(|at| &times[at]));
+        }
+        println!();
     }
 }
 
-fn one_row(home: &Home) -> Option<Times> {
-    if !installed("sqlite3") {
-        println!("| sqlite3 | not installed | | | | |");
-        return None;
+type Measured<'h> = (String, Box<dyn Fn() -> Command + 'h>);
+
+fn measured(home: &Home, years: i64) -> Vec<Measured<'_>> {
+    let mut all: Vec<Measured<'_>> = Vec::new();
+    if peers::installed("sqlite3") {
+        all.push((
+            "sqlite3 reading one row".to_owned(),
+            Box::new(|| one_row(home)),
+        ));
     }
-    let store = home.path().join("diary.db");
-    Some(timed(|| {
-        let mut command = Command::new("sqlite3");
-        command
-            .arg(&store)
-            .arg("SELECT * FROM morning ORDER BY id DESC LIMIT 1");
-        command
-    }))
+    let weeks = (years * 52).to_string();
+    let morning = [
+        "morning",
+        "--sleep",
+        "3",
+        "--fresh",
+        "3",
+        "--sore",
+        "4",
+        "--mood",
+        "3",
+        "--lights-out",
+        "22:50",
+        "--woke",
+        "06:20",
+    ];
+    let commands: [(&str, Vec<String>); 6] = [
+        ("--version", vec!["--version".to_owned()]),
+        ("today", vec!["today".to_owned()]),
+        ("tonight", vec!["tonight".to_owned()]),
+        (
+            "morning (writes a row)",
+            morning.map(str::to_owned).to_vec(),
+        ),
+        (
+            "review --weeks 9",
+            ["review", "--weeks", "9"].map(str::to_owned).to_vec(),
+        ),
+        (
+            "review of all",
+            ["review", "--weeks", &weeks].map(str::to_owned).to_vec(),
+        ),
+    ];
+    for (name, arguments) in commands {
+        all.push((
+            name.to_owned(),
+            Box::new(move || {
+                let mut words = vec!["--json"];
+                words.extend(arguments.iter().map(String::as_str));
+                home.command(years::NOW, &words)
+            }),
+        ));
+    }
+    all
 }
 
-fn timed(mut command: impl FnMut() -> Command) -> Times {
-    let mut times = Times::default();
-    for _ in 0..30 {
-        let begun = Instant::now();
-        let status = command()
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .status()
-            .expect("runs");
-        times.add(begun.elapsed());
-        assert!(status.success(), "a measured command failed");
-    }
-    times
+fn one_row(home: &Home) -> Command {
+    let mut command = Command::new("sqlite3");
+    command
+        .arg(home.path().join("diary.db"))
+        .arg("SELECT * FROM morning ORDER BY id DESC LIMIT 1");
+    command
 }

@@ -22,6 +22,11 @@ impl Times {
         self.0.len()
     }
 
+    /// How many are above a limit.
+    pub fn above(&self, ms: f64) -> usize {
+        self.0.iter().filter(|time| **time > ms).count()
+    }
+
     /// The value below which a share of all lies.
     pub fn quantile(&self, share: f64) -> f64 {
         let mut sorted = self.0.clone();
@@ -51,12 +56,4 @@ impl Times {
 /// The head of a table of [`Times::row`].
 pub fn head(what: &str) {
     println!("| {what} | n | p50 ms | p99 ms | max ms | p50 ratio |\n|---|---|---|---|---|---|");
-}
-
-/// Whether a program is installed.
-pub fn installed(program: &str) -> bool {
-    let found = std::process::Command::new("sh")
-        .args(["-c", &format!("command -v {program}")])
-        .output();
-    found.is_ok_and(|output| output.status.success())
 }

@@ -1,91 +1,112 @@
-//! What the service costs while nothing is due.
+//! What the service costs while nothing is due: every kind of it at the same time, and cron beside them.
 
+use std::os::unix::net::UnixDatagram;
 use std::path::Path;
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use crate::support::Home;
 use crate::support::bus::{Bus, Script, Server};
-use crate::support::service::Service;
 
-use super::figures::Times;
+use super::figures::{Times, head};
+use super::peers::{Ended, installed};
+use super::years;
 
 /// Seconds of watching; `EVENFALL_IDLE_SECONDS` changes it (600 for the published figures).
 fn seconds() -> u64 {
-    std::env::var("EVENFALL_IDLE_SECONDS")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(60)
+    super::setting("EVENFALL_IDLE_SECONDS", 60)
 }
 
-/// Prints the table.
+/// Settled before it is watched for so long.
+const SETTLES: Duration = Duration::from_secs(5);
+
+/// Starts of which the median counts.
+const STARTS: usize = 20;
+
+/// Name, page on, years of records.
+const KINDS: [(&str, bool, i64); 4] = [
+    ("page off, empty", false, 0),
+    ("page off, ten years", false, 10),
+    ("page on, empty", true, 0),
+    ("page on, ten years", true, 10),
+];
+
+/// Prints the tables.
 pub fn run() {
-    println!(
-        "| service | RSS MiB | of it anonymous | threads | open files | switches in {} s | CPU ticks | ready after ms |",
-        seconds()
-    );
-    println!("|---|---|---|---|---|---|---|---|");
-    for (name, page, years) in [
-        ("page off, empty", false, 0),
-        ("page on, empty", true, 0),
-        ("page on, ten years", true, 10),
-    ] {
-        watch(name, page, years);
-    }
-    println!(
-        "\nBinary: {:.2} MiB",
-        std::fs::metadata(env!("CARGO_BIN_EXE_evenfall")).map_or(0, |m| m.len()) as f64 / 1048576.0
-    );
-}
-
-fn watch(name: &str, page: bool, years: i64) {
-    let home = Home::new();
-    home.write(
-        "settings.toml",
-        &format!("timezone = \"UTC\"\n[page]\non = {page}\n"),
-    );
-    if years > 0 {
-        let file = home.path().join("mornings.csv");
-        std::fs::write(&file, super::commands::mornings_csv(years)).expect("csv");
-        let said = home.run("", &["import", file.to_str().expect("path")]);
-        assert_eq!(said.code, 0, "{said:?}");
-    }
     let bus = Bus::start();
     let _server = Server::start(&bus, Script::default());
-    let mut ready = Times::default();
-    for _ in 0..5 {
-        let begun = Instant::now();
-        let service = Service::spawn(&home, &bus);
-        while std::os::unix::net::UnixStream::connect(home.path().join("service.sock")).is_err() {
-            std::thread::sleep(Duration::from_micros(200));
-            assert!(
-                begun.elapsed() < Duration::from_secs(20),
-                "the service does not come up"
-            );
+    let homes: Vec<Home> = KINDS
+        .iter()
+        .map(|(_, page, years)| years::home(*years, &format!("[page]\non = {page}\n")))
+        .collect();
+    head("start to ready (READY=1 to the service manager)");
+    for ((name, ..), home) in KINDS.iter().zip(&homes) {
+        let mut times = Times::default();
+        for _ in 0..STARTS {
+            times.add(ready(home, &bus).1);
         }
-        ready.add(begun.elapsed());
-        drop(service);
+        times.row(name, None);
     }
-    let service = Service::start(&home, &bus);
-    std::thread::sleep(Duration::from_secs(3));
-    let before = Sample::of(service.id());
+    let mut watched: Vec<(String, Ended)> = KINDS
+        .iter()
+        .zip(&homes)
+        .map(|((name, ..), home)| ((*name).to_owned(), ready(home, &bus).0))
+        .collect();
+    if installed("cron") {
+        let cron = Command::new("cron").arg("-f").stderr(Stdio::null()).spawn();
+        watched.extend(
+            cron.ok()
+                .map(|child| ("cron, one job a day".to_owned(), Ended(child))),
+        );
+    }
+    std::thread::sleep(SETTLES);
+    let sample = |(_, ended): &(String, Ended)| Sample::of(ended.0.id());
+    let before: Vec<Sample> = watched.iter().map(sample).collect();
     std::thread::sleep(Duration::from_secs(seconds()));
-    let after = Sample::of(service.id());
     println!(
-        "| {name} | {:.1} | {:.1} | {} | {} | {} | {} | {:.1} |",
-        after.rss_kb / 1024.0,
-        after.anonymous_kb / 1024.0,
-        after.threads,
-        after.files,
-        after.switches - before.switches,
-        after.ticks - before.ticks,
-        ready.quantile(0.5)
+        "\n| idle for {} s | resident MiB | of it anonymous | of it file | own share (PSS) | threads | open files | switches | CPU ticks |",
+        seconds()
     );
+    println!("|---|---|---|---|---|---|---|---|---|");
+    for (at, before) in watched.iter().zip(before) {
+        sample(at).row(&at.0, &before);
+    }
+    let binary = std::fs::metadata(env!("CARGO_BIN_EXE_evenfall")).map_or(0, |m| m.len());
+    println!("\nBinary: {:.2} MB (10^6 bytes).", binary as f64 / 1e6);
+}
+
+/// A service that has said that it is ready, and how long that took from before it was started.
+fn ready(home: &Home, bus: &Bus) -> (Ended, Duration) {
+    let path = home.path().join("ready.sock");
+    let _ = std::fs::remove_file(&path);
+    let socket = UnixDatagram::bind(&path).expect("a socket");
+    socket
+        .set_read_timeout(Some(Duration::from_secs(20)))
+        .expect("a timeout");
+    let begun = Instant::now();
+    let child = home
+        .command("", &["daemon"])
+        .env("DBUS_SESSION_BUS_ADDRESS", &bus.address)
+        .env("NOTIFY_SOCKET", &path)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the service starts");
+    let mut said = [0; 64];
+    let count = socket
+        .recv(&mut said)
+        .expect("the service says that it is ready");
+    let took = begun.elapsed();
+    assert!(said[..count].starts_with(b"READY=1"));
+    (Ended(child), took)
 }
 
 #[derive(Default)]
 struct Sample {
-    rss_kb: f64,
-    anonymous_kb: f64,
+    resident: f64,
+    anonymous: f64,
+    file: f64,
+    share: f64,
     threads: u64,
     files: usize,
     switches: u64,
@@ -95,34 +116,47 @@ struct Sample {
 impl Sample {
     fn of(pid: u32) -> Self {
         let root = Path::new("/proc").join(pid.to_string());
+        let read = |name: &str| std::fs::read_to_string(root.join(name)).unwrap_or_default();
+        let (status, rollup, stat) = (read("status"), read("smaps_rollup"), read("stat"));
+        let mib = |text: &str, name: &str| field(text, name) as f64 / 1024.0;
         let mut sample = Self {
+            resident: mib(&status, "VmRSS:"),
+            anonymous: mib(&status, "RssAnon:"),
+            file: mib(&status, "RssFile:"),
+            share: mib(&rollup, "Pss:"),
             files: std::fs::read_dir(root.join("fd")).map_or(0, Iterator::count),
             ..Self::default()
         };
-        for task in std::fs::read_dir(root.join("task"))
-            .expect("tasks")
-            .flatten()
-        {
+        let tasks = std::fs::read_dir(root.join("task")).expect("tasks");
+        for task in tasks.flatten() {
             sample.threads += 1;
             let status = std::fs::read_to_string(task.path().join("status")).unwrap_or_default();
             sample.switches += field(&status, "voluntary_ctxt_switches:")
                 + field(&status, "nonvoluntary_ctxt_switches:");
         }
-        let status = std::fs::read_to_string(root.join("status")).unwrap_or_default();
-        sample.rss_kb = field(&status, "VmRSS:") as f64;
-        sample.anonymous_kb = field(&status, "RssAnon:") as f64;
-        let stat = std::fs::read_to_string(root.join("stat")).unwrap_or_default();
-        let after_name: Vec<&str> = stat
-            .rsplit(')')
-            .next()
-            .unwrap_or_default()
+        // The fields after the name in brackets: the 12th and 13th are user and system ticks (proc(5)).
+        let after_name = stat.rsplit(')').next().unwrap_or_default();
+        sample.ticks = after_name
             .split_whitespace()
-            .collect();
-        sample.ticks = [11, 12]
-            .iter()
-            .filter_map(|at| after_name.get(*at)?.parse::<u64>().ok())
+            .skip(11)
+            .take(2)
+            .filter_map(|ticks| ticks.parse::<u64>().ok())
             .sum();
         sample
+    }
+
+    fn row(&self, name: &str, before: &Self) {
+        println!(
+            "| {name} | {:.1} | {:.1} | {:.1} | {:.1} | {} | {} | {} | {} |",
+            self.resident,
+            self.anonymous,
+            self.file,
+            self.share,
+            self.threads,
+            self.files,
+            self.switches - before.switches,
+            self.ticks - before.ticks,
+        );
     }
 }
 
