@@ -224,18 +224,23 @@ impl<'d, 't> Section<'d, 't> {
 
     /// A table under a key.
     pub fn table(&self, key: &str) -> Option<Section<'d, 't>> {
-        let name = self.name_of(key);
-        self.table_as(key, &format!("a table, either [{name}] or {{ ... }}"))
+        self.table_or(key, || {
+            format!("a table, either [{}] or {{ ... }}", self.name_of(key))
+        })
     }
 
     /// A table under a key, with own words for what to write instead of anything else.
     pub fn table_as(&self, key: &str, want: &str) -> Option<Section<'d, 't>> {
+        self.table_or(key, || want.to_owned())
+    }
+
+    fn table_or(&self, key: &str, want: impl FnOnce() -> String) -> Option<Section<'d, 't>> {
         let value = self.value(key)?;
         if let DeValue::Table(table) = value.get_ref() {
             let place = self.place_of(key, value);
             return Some(Section::new(self.document, table, place, self.name_of(key)));
         }
-        self.mismatch(key, value, want);
+        self.mismatch(key, value, &want());
         None
     }
 
@@ -283,6 +288,14 @@ impl<'d, 't> Section<'d, 't> {
 
     /// As [`Section::finish`], with a guess of its own what an unknown key was meant to be.
     pub fn finish_with(&self, guess: impl Fn(&str) -> Option<&'static str>) {
+        let every_key_was_asked_for = {
+            let known = self.known.borrow();
+            let mut keys = self.table.keys();
+            keys.all(|key| known.contains(key.get_ref().as_ref()))
+        };
+        if every_key_was_asked_for {
+            return;
+        }
         let known: Vec<String> = self.known.borrow().iter().cloned().collect();
         for key in self.other_keys() {
             let name = self.name_of(&key.value);

@@ -1,5 +1,7 @@
 //! The person's files, read and checked together.
 
+mod on_demand;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::ErrorKind;
@@ -9,7 +11,7 @@ use chrono::NaiveDate;
 
 use super::failure::Failure;
 use super::home::Home;
-use super::store::Store;
+use super::store::Peek;
 use super::zones::ZoneFiles;
 use crate::pure::agenda::Plan;
 use crate::pure::block::{self, Block};
@@ -17,9 +19,10 @@ use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::compare::{DrawnEvening, Has, Planned};
 use crate::pure::complaint::Complaint;
 use crate::pure::routine::Timeline;
-use crate::pure::routine::embedded;
-use crate::pure::routine::library::{Kind as TextKind, Library, LibraryText, Limits};
+use crate::pure::routine::library::{Kind as TextKind, Limits};
 use crate::pure::settings::{self, KnownIds, Settings};
+
+pub use on_demand::LibraryOnDemand;
 
 /// The fact in the store that says when the service first ran on the default block: without it the
 /// block would start next Monday for ever.
@@ -35,7 +38,7 @@ pub struct World {
     /// The block.
     pub block: Block,
     /// The shipped library with the person's own files in it.
-    pub library: Library,
+    pub library: LibraryOnDemand,
     /// The zone rules of the machine.
     pub zones: ZoneFiles,
     /// The person's zone.
@@ -95,25 +98,21 @@ impl World {
     pub fn check(home: &Home, now: Instant) -> Result<Checked, Failure> {
         let texts = Texts::read(home)?;
         let zones = ZoneFiles::of_machine();
-        let (library, routine_complaints) = load_library(&texts.routines);
+        let (library, routine_complaints) = LibraryOnDemand::with_own(&texts.routines);
         let mut complaints = Vec::new();
         let (settings, zone) = read_settings(home, &texts, &zones, &library, &mut complaints);
         let today = zone.local(now).date_naive();
-        let begun = if texts.block.is_none() {
-            Store::peek(&home.diary(), DEFAULT_BLOCK_BEGUN)
-        } else {
-            None
-        };
-        let begun = begun.and_then(|date| date.parse().ok());
+        let kept = Peek::into(&home.diary());
+        let begun = || kept.fact(DEFAULT_BLOCK_BEGUN)?.parse().ok();
         let block = match &texts.block {
             Some(text) => block::parse(&home.block().display().to_string(), text, None),
-            None => Ok(default_block(begun.unwrap_or(today))),
+            None => Ok(default_block(begun().unwrap_or(today))),
         };
         let block = block.unwrap_or_else(|found| {
             complaints.extend(found);
             default_block(today)
         });
-        let block = block.with_dates(&Store::peek_calendar_days(&home.diary()));
+        let block = block.with_dates(&kept.calendar_days());
         let on_defaults = texts.settings.is_none();
         let on_default_block = texts.block.is_none();
         let world = Self {
@@ -125,7 +124,7 @@ impl World {
             zone,
             on_defaults,
             on_default_block,
-            comparison: Store::peek_comparison(&home.diary()).map(|row| row.planned),
+            comparison: kept.comparison().map(|row| row.planned),
         };
         Ok(Checked {
             world,
@@ -201,14 +200,12 @@ fn read_settings(
     home: &Home,
     texts: &Texts,
     zones: &ZoneFiles,
-    library: &Library,
+    library: &LibraryOnDemand,
     complaints: &mut Vec<Complaint>,
 ) -> (Settings, Zone) {
-    let patterns: Vec<&str> = library.patterns.keys().map(String::as_str).collect();
-    let evenings: Vec<&str> = library.evenings.keys().map(String::as_str).collect();
     let known = KnownIds {
-        patterns: &patterns,
-        evenings: &evenings,
+        patterns: &library.pattern_ids(),
+        evenings: &library.evening_ids(),
     };
     let settings = match &texts.settings {
         Some(text) => {
@@ -226,19 +223,6 @@ fn read_settings(
         .choose(&settings.timezone)
         .unwrap_or_else(|_| Zone::utc());
     (settings, zone)
-}
-
-fn load_library(own: &[RoutineText]) -> (Library, Vec<Complaint>) {
-    let own: Vec<LibraryText<'_>> = own
-        .iter()
-        .map(|text| LibraryText {
-            file: &text.file,
-            kind: text.kind,
-            id: &text.id,
-            text: &text.text,
-        })
-        .collect();
-    Library::load(embedded::TEXTS, &own)
 }
 
 /// The block that is in force while there is no block file.

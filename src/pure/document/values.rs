@@ -31,9 +31,9 @@ impl Section<'_, '_> {
     /// A whole number within bounds.
     pub fn integer(&self, key: &str, bounds: RangeInclusive<i64>) -> Option<Placed<i64>> {
         let value = self.value(key)?;
-        let want = format!("a whole number from {} to {}", bounds.start(), bounds.end());
+        let want = || format!("a whole number from {} to {}", bounds.start(), bounds.end());
         let DeValue::Integer(number) = value.get_ref() else {
-            self.mismatch(key, value, &want);
+            self.mismatch(key, value, &want());
             return None;
         };
         let read = i64::from_str_radix(number.as_str(), number.radix()).ok();
@@ -48,7 +48,7 @@ impl Section<'_, '_> {
                     self.name_of(key),
                     number.as_str()
                 );
-                self.complain(&value.span(), what, format!("Write {want}"));
+                self.complain(&value.span(), what, format!("Write {}", want()));
                 None
             }
         }
@@ -66,7 +66,7 @@ impl Section<'_, '_> {
     /// A number, whole or with a decimal point, within bounds.
     pub fn number(&self, key: &str, bounds: RangeInclusive<f64>) -> Option<Placed<f64>> {
         let value = self.value(key)?;
-        let want = format!("a number from {} to {}", bounds.start(), bounds.end());
+        let want = || format!("a number from {} to {}", bounds.start(), bounds.end());
         let (read, written) = match value.get_ref() {
             DeValue::Integer(number) => (
                 i64::from_str_radix(number.as_str(), number.radix())
@@ -76,7 +76,7 @@ impl Section<'_, '_> {
             ),
             DeValue::Float(number) => (number.as_str().parse().ok(), number.as_str()),
             _ => {
-                self.mismatch(key, value, &want);
+                self.mismatch(key, value, &want());
                 return None;
             }
         };
@@ -87,7 +87,7 @@ impl Section<'_, '_> {
             }),
             None => {
                 let what = format!("{} = {written} is out of range", self.name_of(key));
-                self.complain(&value.span(), what, format!("Write {want}"));
+                self.complain(&value.span(), what, format!("Write {}", want()));
                 None
             }
         }

@@ -15,6 +15,11 @@ const TYPICAL_SPREAD: f64 = 0.50;
 const TYPICAL_MORNINGS: f64 = 14.0;
 /// The usual level of a typical person.
 const TYPICAL_LEVEL: f64 = 3.0;
+/// Squares of deviations are added up in units of 2^-64: whole numbers can be taken off again without a
+/// trace, so that long forgotten days leave no rounding behind and a morning costs the same after any
+/// number of others.
+const SQUARE_UNIT: f64 = 1.0 / 18_446_744_073_709_551_616.0;
+
 /// The usual level from `count` answers with the sum `sum`: the answers' mean with some typical days
 /// mixed in, seven on day one, fewer with every answer, none from the fourteenth on.
 pub fn usual_level(sum: u32, count: u32) -> f64 {
@@ -28,6 +33,11 @@ pub(super) struct Memory {
     mornings: VecDeque<Remembered>,
     sums: [u32; 4],
     counts: [u32; 4],
+    /// Mornings with any answer.
+    answered: usize,
+    /// Squares of the deviations, in [`SQUARE_UNIT`], and how many.
+    squares: i128,
+    scored: u32,
 }
 
 struct Remembered {
@@ -48,13 +58,22 @@ impl Memory {
             .is_some_and(|morning| morning.date < oldest)
         {
             if let Some(old) = self.mornings.pop_front() {
-                for (index, item) in Item::ALL.into_iter().enumerate() {
-                    if let Some(value) = old.ratings.get(item) {
-                        self.sums[index] -= u32::from(value);
-                        self.counts[index] -= 1;
-                    }
-                }
+                self.take_off(&old);
             }
+        }
+    }
+
+    fn take_off(&mut self, old: &Remembered) {
+        for (index, item) in Item::ALL.into_iter().enumerate() {
+            if let Some(value) = old.ratings.get(item) {
+                self.sums[index] -= u32::from(value);
+                self.counts[index] -= 1;
+            }
+        }
+        self.answered -= usize::from(old.ratings.any());
+        if let Some(deviation) = old.deviation {
+            self.squares -= square(deviation);
+            self.scored -= 1;
         }
     }
 
@@ -80,6 +99,11 @@ impl Memory {
                 self.counts[index] += 1;
             }
         }
+        self.answered += usize::from(morning.ratings.any());
+        if let Some(deviation) = deviation {
+            self.squares += square(deviation);
+            self.scored += 1;
+        }
         self.mornings.push_back(Remembered {
             date: morning.date,
             ratings: morning.ratings,
@@ -89,25 +113,21 @@ impl Memory {
 
     /// How many mornings answered at least one item.
     pub fn answered_mornings(&self) -> usize {
-        self.mornings
-            .iter()
-            .filter(|morning| morning.ratings.any())
-            .count()
+        self.answered
     }
 
-    /// The squares are added up afresh each time, oldest first: a running sum would let the rounding of
-    /// long forgotten days leak into the score.
+    /// The person's usual day-to-day spread.
     pub fn spread(&self) -> f64 {
-        let (sum, count) = self
-            .mornings
-            .iter()
-            .filter_map(|morning| morning.deviation)
-            .fold((0.0, 0.0), |(sum, count), deviation| {
-                (sum + deviation * deviation, count + 1.0)
-            });
+        let sum = self.squares as f64 * SQUARE_UNIT;
+        let count = f64::from(self.scored);
         let typical = TYPICAL_MORNINGS * TYPICAL_SPREAD * TYPICAL_SPREAD;
         ((typical + sum) / (TYPICAL_MORNINGS + count))
             .sqrt()
             .max(TYPICAL_SPREAD)
     }
+}
+
+/// The square of a deviation, which is a few rating steps at most, in [`SQUARE_UNIT`].
+fn square(deviation: f64) -> i128 {
+    (deviation * deviation / SQUARE_UNIT) as i128
 }

@@ -3,6 +3,7 @@
 mod core;
 mod desk;
 mod detail;
+mod give_back;
 mod instance;
 mod ledger;
 mod open;

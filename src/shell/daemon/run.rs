@@ -9,6 +9,7 @@ use tokio::sync::mpsc;
 
 use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
+use super::give_back::give_back_start_up;
 use super::instance::Instance;
 use super::ledger::Ledger;
 use super::{open, report, supervisor};
@@ -137,6 +138,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     running.announce_page();
     running.core.start(clock.now());
     supervisor::tell(NotifyState::Ready);
+    tokio::spawn(give_back_start_up());
     loop {
         running.settle(clock.now());
         timer

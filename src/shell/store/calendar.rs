@@ -1,9 +1,7 @@
 //! Calendars taken in: the octets of each file as they were, and the training days read from them.
 
-use std::path::Path;
-
 use chrono::{NaiveDate, NaiveTime};
-use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, params};
 
 use super::Store;
 use super::cells::date;
@@ -109,19 +107,9 @@ impl Store {
     pub fn calendar_days(&self) -> Result<Vec<DatedSession>, Failure> {
         self.read(days)
     }
-
-    /// The same from a store that may not exist yet; anything in the way reads as nothing, because
-    /// whoever needs the store opens it and is told then.
-    pub fn peek_calendar_days(path: &Path) -> Vec<DatedSession> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(path, flags);
-        connection
-            .and_then(|connection| days(&connection))
-            .unwrap_or_default()
-    }
 }
 
-fn days(connection: &Connection) -> rusqlite::Result<Vec<DatedSession>> {
+pub(super) fn days(connection: &Connection) -> rusqlite::Result<Vec<DatedSession>> {
     let sql = format!(
         "SELECT date, session, starts, cancelled FROM calendar_day AS day \
          WHERE calendar = (SELECT max(id) FROM {STANDING} AND day.date >= from_date AND day.date < until_date) \
@@ -142,6 +130,7 @@ fn days(connection: &Connection) -> rusqlite::Result<Vec<DatedSession>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Peek;
     use super::*;
 
     fn day(number: u32) -> NaiveDate {
@@ -171,7 +160,7 @@ mod tests {
     fn the_newest_calendar_counts_for_its_span_until_it_is_taken_back() {
         let folder = tempfile::tempdir().expect("folder");
         let path = folder.path().join("diary.db");
-        assert_eq!(Store::peek_calendar_days(&path), []);
+        assert_eq!(Peek::into(&path).calendar_days(), []);
         let mut store = Store::open(&path).expect("store");
         let now: Instant = "2026-01-01T18:00:00Z".parse().expect("instant");
         let zone = Zone::utc();
@@ -196,6 +185,6 @@ mod tests {
             .take_calendar_back(newest.id, now, &zone)
             .expect("taken back");
         assert_eq!(dates(&store), [day(5), day(12), day(19)]);
-        assert_eq!(Store::peek_calendar_days(&path)[0], session(5));
+        assert_eq!(Peek::into(&path).calendar_days()[0], session(5));
     }
 }

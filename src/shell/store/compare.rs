@@ -1,9 +1,7 @@
 //! Comparisons of two evenings: how each was set up, and whether it was stopped.
 
-use std::path::Path;
-
 use chrono::NaiveDate;
-use rusqlite::{Connection, OpenFlags, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::Store;
 use crate::pure::civil::{Instant, Night, Zone};
@@ -81,17 +79,9 @@ impl Store {
     pub fn comparison(&self) -> Result<Option<ComparisonRow>, Failure> {
         self.read(newest)
     }
-
-    /// The same from a store that may not exist yet; anything in the way reads as nothing, because
-    /// whoever needs the store opens it and is told then.
-    pub fn peek_comparison(path: &Path) -> Option<ComparisonRow> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(path, flags).ok()?;
-        newest(&connection).ok().flatten()
-    }
 }
 
-fn newest(connection: &Connection) -> rusqlite::Result<Option<ComparisonRow>> {
+pub(super) fn newest(connection: &Connection) -> rusqlite::Result<Option<ComparisonRow>> {
     let row = connection.query_row(NEWEST, [], read_row).optional()?;
     // One of a later version reads as none.
     Ok(row.flatten())
@@ -124,6 +114,7 @@ fn read_row(row: &Row<'_>) -> rusqlite::Result<Option<ComparisonRow>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Peek;
     use super::*;
     use crate::pure::compare::draw;
 
@@ -131,7 +122,7 @@ mod tests {
     fn the_newest_comparison_comes_back_with_its_draw() {
         let folder = tempfile::tempdir().expect("folder");
         let path = folder.path().join("diary.db");
-        assert_eq!(Store::peek_comparison(&path), None);
+        assert_eq!(Peek::into(&path).comparison(), None);
         let mut store = Store::open(&path).expect("store");
         assert_eq!(store.comparison().expect("read"), None);
         let now: Instant = "2026-01-05T18:00:00Z".parse().expect("instant");
@@ -155,7 +146,7 @@ mod tests {
             .expect("stopped");
         assert!(store.stop_comparison(row.id, from, now, &zone).is_err());
         planned.stopped = Some(from);
-        let row = Store::peek_comparison(&path).expect("one");
+        let row = Peek::into(&path).comparison().expect("one");
         assert_eq!(row.planned, planned);
     }
 }

@@ -1,8 +1,6 @@
 //! Single facts: what was asked once, what was shown once.
 
-use std::path::Path;
-
-use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
+use rusqlite::{OptionalExtension, params};
 
 use super::Store;
 use crate::pure::civil::Instant;
@@ -31,18 +29,6 @@ impl Store {
                 })
                 .optional()
         })
-    }
-
-    /// The value of a fact in a store that may not exist yet; anything in the way reads as nothing,
-    /// because whoever needs the store opens it and is told then.
-    pub fn peek(path: &Path, name: &str) -> Option<String> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(path, flags).ok()?;
-        connection
-            .query_row("SELECT value FROM fact WHERE name = ?1", [name], |row| {
-                row.get(0)
-            })
-            .ok()
     }
 
     /// Sets a fact.

@@ -14,6 +14,7 @@ mod fact;
 mod kept;
 mod mornings;
 mod pain;
+mod peek;
 mod prompts;
 mod sessions;
 mod upgrade;
@@ -33,6 +34,7 @@ pub use copies::{copies, copies_of};
 pub use evening::EveningRow;
 pub use mornings::MorningRow;
 pub use pain::PainRow;
+pub use peek::Peek;
 pub use sessions::{SessionRow, TrainingDay, rest_days_of, sessions_of};
 
 /// An open store.

@@ -57,6 +57,18 @@ fn limits(avoid: &[&str], painful: &[Region]) -> Limits {
 }
 
 #[test]
+fn every_shipped_figure_stands_and_nothing_else_is_read_by_the_short_way() {
+    let library = Library::shipped();
+    let stretches = embedded::TEXTS
+        .iter()
+        .filter(|text| text.kind == Kind::Stretch);
+    for text in stretches {
+        let whole = Stretch::parse(text.file, text.id, text.text).expect("it stands");
+        assert_eq!(whole, library.stretches[text.id]);
+    }
+}
+
+#[test]
 fn the_shipped_files_load_without_complaint() {
     let (library, complaints) = load(&[]);
     assert_eq!(complaints, [""; 0]);
