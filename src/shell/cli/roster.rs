@@ -1,7 +1,7 @@
 //! `roster`: many people's shared files, and what in them is worth a coach's look.
 
 use std::ffi::OsStr;
-use std::fs::{self, File};
+use std::fs::{self, DirEntry, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -76,19 +76,18 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
 }
 
 /// Every csv file below a folder, in the order of the names: of several files of a person the later one
-/// counts.
+/// counts. A link to a folder is not followed, because it may lead back up; a pipe is no file.
 fn find(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), Failure> {
     let trouble = |error| Failure::file("Cannot read", folder, &error);
-    let mut entries: Vec<PathBuf> = fs::read_dir(folder)
-        .map_err(trouble)?
-        .map(|entry| entry.map(|entry| entry.path()))
-        .collect::<Result<_, _>>()
+    let mut entries: Vec<DirEntry> = fs::read_dir(folder)
+        .and_then(Iterator::collect)
         .map_err(trouble)?;
-    entries.sort();
-    for path in entries {
-        if path.is_dir() {
+    entries.sort_by_key(DirEntry::file_name);
+    for entry in entries {
+        let path = entry.path();
+        if entry.file_type().map_err(trouble)?.is_dir() {
             find(&path, found)?;
-        } else if path.extension() == Some(OsStr::new("csv")) {
+        } else if path.extension() == Some(OsStr::new("csv")) && path.is_file() {
             found.push(path);
         }
     }
