@@ -188,22 +188,21 @@ fn nights_go_out_the_same_until_something_changes() {
     let home = home();
     let file = home.path().join("nights.ics");
     let file = file.to_str().expect("path");
-    let export = |at: &str| {
-        let said = home.run(
-            at,
-            &[
-                "export",
-                "nights",
-                file,
-                "--from",
-                "2026-01-05",
-                "--days",
-                "3",
-            ],
-        );
+    let export_days = |at: &str, days: &str| {
+        let words = [
+            "export",
+            "nights",
+            file,
+            "--from",
+            "2026-01-05",
+            "--days",
+            days,
+        ];
+        let said = home.run(at, &words);
         assert_eq!(said.code, 0, "{}", said.err);
         std::fs::read_to_string(file).expect("calendar")
     };
+    let export = |at: &str| export_days(at, "3");
     let first = export("2026-01-05T08:00");
     assert_eq!(export("2026-01-05T09:00"), first);
     assert_eq!(
@@ -225,6 +224,9 @@ fn nights_go_out_the_same_until_something_changes() {
         (2, 1)
     );
     assert_eq!(lines(&changed, "UID:night-"), lines(&first, "UID:night-"));
+    // One night alone, then all again: a calendar would pass over a night that began anew at 0.
+    export_days("2026-01-05T11:00", "1");
+    assert_eq!(export("2026-01-05T12:00"), changed);
     let uid = lines(&first, "UID:night-2026-01-05@")[0];
     let other = Home::new();
     let said = other.run(

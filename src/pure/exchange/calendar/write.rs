@@ -73,6 +73,27 @@ impl Earlier {
         }
         Self(nights)
     }
+
+    /// Takes a later export up. Nights that are not in it stay known: one that is left out of an export
+    /// and put in again later has to go on from its SEQUENCE, or calendars would take it for an old copy.
+    pub fn then(&mut self, export: &str) {
+        self.0.append(&mut Self::read(export.as_bytes()).0);
+    }
+
+    /// Leaves out nights before one: an event in the past is not exported any more.
+    pub fn forget_before(&mut self, night: Night) {
+        let first = format!("night-{night}@");
+        self.0 = self.0.split_off(&first);
+    }
+
+    /// What is known, as [`Earlier::read`] takes it.
+    pub fn text(&self) -> String {
+        let mut out = Text::default();
+        for said in self.0.values() {
+            out.event(&said.content, &said.stamp, said.sequence);
+        }
+        out.0
+    }
 }
 
 impl Said {
@@ -149,16 +170,7 @@ fn night(out: &mut Text, event: &NightEvent, owner: &str, earlier: &Earlier, now
         Some(said) => (said.sequence + 1, utc(now)),
         None => (0, utc(now)),
     };
-    out.line("BEGIN:VEVENT");
-    for line in &content {
-        out.line(line);
-        // Right after the UID, so that readers find what they compare first.
-        if *line == format!("UID:{uid}") {
-            out.line(&format!("DTSTAMP:{stamp}"));
-            out.line(&format!("SEQUENCE:{sequence}"));
-        }
-    }
-    out.line("END:VEVENT");
+    out.event(&content, &stamp, sequence);
 }
 
 /// The lines of an event but those that say which version it is.
@@ -327,6 +339,20 @@ impl Text {
             length += character.len_utf8();
         }
         self.0.push_str("\r\n");
+    }
+
+    /// An event of its content, whose first line is its UID, and of what says which version it is: right
+    /// after the UID, so that readers find what they compare first.
+    fn event(&mut self, content: &[String], stamp: &str, sequence: u32) {
+        self.line("BEGIN:VEVENT");
+        for (place, line) in content.iter().enumerate() {
+            self.line(line);
+            if place == 0 {
+                self.line(&format!("DTSTAMP:{stamp}"));
+                self.line(&format!("SEQUENCE:{sequence}"));
+            }
+        }
+        self.line("END:VEVENT");
     }
 }
 

@@ -12,8 +12,12 @@ use crate::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_night
 use crate::shell::failure::Failure;
 use crate::shell::random::export_owner;
 
-/// The fact in the store with the last export: an event's SEQUENCE only rises when it says something new.
+/// The fact in the store with what was exported of each night: an event's SEQUENCE only rises, and only
+/// when it says something new.
 const EXPORTED: &str = "nights_exported";
+
+/// Days that an exported night is remembered after it is over.
+const REMEMBERED_DAYS: u64 = 400;
 
 pub(super) fn run(
     context: &Context,
@@ -29,13 +33,18 @@ pub(super) fn run(
         .collect();
     let mut store = context.store()?;
     let owner = export_owner(&mut store, now)?;
-    let earlier = match store.fact(EXPORTED)? {
+    let mut earlier = match store.fact(EXPORTED)? {
         Some(text) => Earlier::read(text.as_bytes()),
         None => Earlier::default(),
     };
     let text = write_nights(&nights, &owner, &earlier, now);
     let said = written("nights", nights.len(), text.as_bytes(), file)?;
-    store.set_fact(EXPORTED, &text, now)?;
+    earlier.then(&text);
+    let today = plan.tonight(now).evening();
+    if let Some(first) = today.checked_sub_days(Days::new(REMEMBERED_DAYS)) {
+        earlier.forget_before(Night(first));
+    }
+    store.set_fact(EXPORTED, &earlier.text(), now)?;
     Ok(said)
 }
 

@@ -79,6 +79,50 @@ fn the_version_changes_only_with_what_is_said() {
 }
 
 #[test]
+fn a_night_left_out_of_an_export_goes_on_from_its_sequence() {
+    let write = |nights: &[NightEvent], known: &mut Earlier, now: &str| {
+        let text = write_nights(nights, "k", known, at(now));
+        known.then(&text);
+        // What is kept reads as what was kept.
+        assert_eq!(Earlier::read(known.text().as_bytes()), *known);
+        text
+    };
+    let at_half_past = one("Europe/Oslo", "2026-10-24T20:30:00Z");
+    let at_eleven = one("Europe/Oslo", "2026-10-24T21:00:00Z");
+    let other = NightEvent {
+        night: Night(NaiveDate::from_ymd_opt(2026, 10, 23).expect("date")),
+        ..one("Europe/Oslo", "2026-10-23T20:30:00Z")
+    };
+    let mut known = Earlier::default();
+    write(
+        &[at_half_past, other.clone()],
+        &mut known,
+        "2026-10-01T10:00:00Z",
+    );
+    write(
+        &[at_eleven.clone(), other.clone()],
+        &mut known,
+        "2026-10-02T10:00:00Z",
+    );
+    write(&[other.clone()], &mut known, "2026-10-03T10:00:00Z");
+    let back = write(
+        &[other.clone(), at_eleven.clone()],
+        &mut known,
+        "2026-10-04T10:00:00Z",
+    );
+    assert!(
+        back.contains("UID:night-2026-10-24@k\r\nDTSTAMP:20261002T100000Z\r\nSEQUENCE:1\r\n"),
+        "{back}"
+    );
+    known.forget_before(at_eleven.night);
+    let forgotten = write(&[other], &mut known, "2026-10-05T10:00:00Z");
+    assert!(
+        forgotten.contains("DTSTAMP:20261005T100000Z\r\nSEQUENCE:0"),
+        "{forgotten}"
+    );
+}
+
+#[test]
 fn a_zone_without_changes_and_utc_itself() {
     let tokyo = one("Asia/Tokyo", "2026-10-24T13:30:00Z");
     let text = write_nights(
