@@ -90,22 +90,32 @@ fn day_of(record: &NightSleep, by_night: &BTreeMap<Night, &NightSleep>) -> Day {
         .collect();
     let asleep = |at: Instant| spans.iter().any(|span| span.contains(&at));
     Day(epoch_starts(record.night, record.zone)
+        .into_iter()
         .map(|start| start.map(asleep))
         .collect())
 }
 
 /// The instants at which the epochs of a day start; none for a minute the clock skips.
-fn epoch_starts(night: Night, zone: &Zone) -> impl Iterator<Item = Option<Instant>> + '_ {
+fn epoch_starts(night: Night, zone: &Zone) -> Vec<Option<Instant>> {
     let noon = night
         .evening()
         .and_time(NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default());
-    (0..EPOCHS).map(move |epoch| {
-        let minutes = i64::try_from(epoch).unwrap_or(0);
-        match zone.resolve(noon + Duration::minutes(minutes)) {
+    let minute = |epoch| Duration::minutes(i64::try_from(epoch).unwrap_or(0));
+    let (first, last) = (zone.resolve(noon), zone.resolve(noon + minute(EPOCHS)));
+    if let (Resolved::Exact(first), Resolved::Exact(last)) = (first, last)
+        && zone.next_change(first, last).is_none()
+    {
+        // Asking the zone for each minute of years of days takes most of a long look back.
+        return (0..EPOCHS)
+            .map(|epoch| Some(first + minute(epoch)))
+            .collect();
+    }
+    (0..EPOCHS)
+        .map(|epoch| match zone.resolve(noon + minute(epoch)) {
             Resolved::Skipped { .. } => None,
             known => Some(known.earlier()),
-        }
-    })
+        })
+        .collect()
 }
 
 /// The index over consecutive days. `None` if not one pair of epochs is known on both days.
@@ -192,6 +202,32 @@ mod tests {
         assert_eq!(found.index, 100.0);
         assert_eq!((found.known_pairs, found.known_days), (2 * EPOCHS, 4));
         assert_eq!(lay_out(&[]), []);
+    }
+
+    #[test]
+    fn every_minute_is_where_the_zone_says_whether_or_not_the_clock_changes() {
+        for name in [
+            "Europe/Berlin",
+            "Australia/Lord_Howe",
+            "Asia/Kathmandu",
+            "Pacific/Apia",
+        ] {
+            let zone = Zone::embedded(name).expect("known zone");
+            // A year with both changes, and December 2011, in which Samoa left out a day.
+            for first in ["2011-12-25", "2026-03-01", "2026-10-01"] {
+                let first: chrono::NaiveDate = first.parse().expect("date");
+                for day in first.iter_days().take(40) {
+                    let noon = day.and_hms_opt(12, 0, 0).expect("noon");
+                    for (epoch, found) in epoch_starts(Night(day), &zone).into_iter().enumerate() {
+                        let expected = match zone.resolve(noon + Duration::minutes(epoch as i64)) {
+                            Resolved::Skipped { .. } => None,
+                            known => Some(known.earlier()),
+                        };
+                        assert_eq!(found, expected, "{name} {day} {epoch}");
+                    }
+                }
+            }
+        }
     }
 
     // Clock changes of 2026 by the tz database.
