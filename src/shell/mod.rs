@@ -2,6 +2,7 @@
 
 pub mod cli;
 pub mod clock;
+pub mod compared;
 pub mod control;
 pub mod daemon;
 pub mod day;

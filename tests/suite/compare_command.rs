@@ -216,8 +216,9 @@ fn the_result_shows_pairs_exact_share_and_interval() {
     near(&result["interval"]["upper"], -2.8333);
     assert_eq!(result["pairs"][0]["difference"], -8.0);
     let said = home.run("2026-01-18T12:00", &["compare", "result"]);
+    let unwrapped = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        said.out.contains("was followed by 6.8 fewer minutes to fall asleep than no wind-down; a difference this large would appear in 3 of 100 shuffles if the routines did not matter."),
+        unwrapped.contains("was followed by 6.8 fewer minutes to fall asleep than no wind-down; a difference this large would appear in 3 of 100 shuffles if the routines did not matter."),
         "{}",
         said.out
     );
@@ -316,4 +317,35 @@ fn without_a_seed_the_machine_draws() {
     }
     // Six equal draws of six fair bits would come once in 2^30.
     assert!(orders.len() > 1);
+}
+
+#[test]
+fn a_look_back_tells_what_came_out_once_it_is_over_and_never_before() {
+    let home = home();
+    plan(&home);
+    for (night, letter) in drawn() {
+        if night < date("2026-01-12") {
+            record(&home, night, if letter == 'A' { 10 } else { 20 });
+        }
+    }
+    let running = home.run("2026-01-12T12:00", &["review", "--weeks", "2"]);
+    let unwrapped = running.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        unwrapped.contains("until the night of 2026-01-17; what came out is told after it."),
+        "{}",
+        running.out
+    );
+    assert!(!unwrapped.contains("shuffles"), "{}", running.out);
+    record_all(&home, A, B);
+    let result = home.json("2026-01-18T12:00", &["compare", "result"]);
+    let review = home.json("2026-01-18T12:00", &["review", "--weeks", "2"]);
+    assert!(
+        result["sentences"]
+            .as_array()
+            .is_some_and(|all| !all.is_empty())
+    );
+    assert_eq!(review["comparison"], result["sentences"]);
+    // Weeks without one of its nights say nothing of it.
+    let later = home.json("2026-03-01T12:00", &["review", "--weeks", "2"]);
+    assert_eq!(later["comparison"], Value::Array(Vec::new()));
 }

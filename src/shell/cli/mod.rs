@@ -39,6 +39,7 @@ use chrono::{Datelike, NaiveDate};
 use clap::{Parser, Subcommand};
 
 pub use context::Context;
+pub(crate) use review::part_name;
 
 use super::daemon;
 use super::failure::Failure;

@@ -6,18 +6,18 @@ mod words;
 
 use std::path::{Path, PathBuf};
 
-use chrono::NaiveDate;
 use serde_json::json;
 
 use super::{Context, Said};
-use crate::pure::agenda::Plan;
 use crate::pure::review::chart;
 use crate::pure::review::summary::Span;
+use crate::shell::compared;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
 use crate::shell::look_back::LookBack;
 
 pub(crate) use report::as_json;
+pub(crate) use words::part_name;
 
 /// What to look back over.
 #[derive(Debug, clap::Args)]
@@ -39,15 +39,21 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let plan = world.plan();
     let today = plan.zone.local(now).date_naive();
     let span = if arguments.block {
-        block_span(&plan, today)
+        Span::of_block(&plan.block, today)
     } else {
         Span::weeks_until(today, arguments.weeks)
     };
     let store = context.store()?;
     let back = LookBack::gather(&store, &plan, span, now)?;
     let review = back.review(span, now);
-    let mut text = words::review(&review, &plan);
+    let tonight = plan.tonight(now);
+    let compared = match &world.comparison {
+        Some(planned) => compared::in_look_back(&store, planned, &world.library, span, tonight)?,
+        None => Vec::new(),
+    };
+    let mut text = words::review(&review, &plan, &compared);
     let mut json = as_json(&review);
+    json["comparison"] = json!(compared);
     if arguments.block {
         let weeks = back.block_weeks(now);
         text = block::words(&plan.block, &weeks, &review);
@@ -64,16 +70,6 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         json["charts"] = json!(names);
     }
     Ok(Said { text, json })
-}
-
-/// The block so far: to today, or to its last day once it is over.
-fn block_span(plan: &Plan, today: NaiveDate) -> Span {
-    let from = plan.block.starts;
-    let last = plan.block.last_day().unwrap_or(from);
-    Span {
-        from,
-        to: today.min(last).max(from),
-    }
 }
 
 fn write_charts(folder: &Path, charts: &[(&str, String)]) -> Result<Vec<PathBuf>, Failure> {

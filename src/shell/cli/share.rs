@@ -226,8 +226,7 @@ fn words(shared: &Shared, csv: &str) -> String {
     }
     text.push('\n');
     for sentence in shared.sentences() {
-        text.push_str(&textwrap::fill(&sentence, 78));
-        text.push('\n');
+        text.push_str(&format!("{sentence}\n"));
     }
     text.push_str(&format!(
         "\nThe csv has {} rows and begins:\n",

@@ -1,4 +1,4 @@
-// A morning answered, today read, pain reported and closed, a session recorded, a week printed, settings
+// A morning answered, today read, pain reported and closed, a session recorded, settings
 // edited without losing a comment.
 const { Home, eveningSettings, eventually, signIn } = require('../harness.cjs');
 const { fill, day } = require('../views.cjs');
@@ -9,7 +9,6 @@ module.exports = async (given) => {
   await morning(given);
   await today(given);
   await pain(given);
-  await weeks(given);
   await settings(given);
 };
 
@@ -192,21 +191,6 @@ async function pain({ browser, program, t }) {
   await page.goto(`${own.base}/pain`);
   await page.click('.caution >> nth=0 >> text=It is over');
   t.check(!/emergency/.test(await page.textContent('main .caution')), 'it can be closed');
-  await own.end();
-}
-
-async function weeks({ browser, program, t }) {
-  const own = await home(program);
-  const page = await signIn(browser, own);
-  await page.goto(`${own.base}/weeks`);
-  t.same(await page.locator('svg.chart').count(), 3, 'three charts');
-  const rows = await page.locator('[data-chart="nights"] tbody tr').count();
-  t.same(rows, 28, 'and a table behind the nights with every one');
-  const pdf = await page.pdf({ format: 'A4' });
-  const pages = pdf.toString('latin1').match(/\/Type\s*\/Page\b/g).length;
-  t.same(pages, 1, 'four weeks print on one page');
-  await page.click('text=The block');
-  t.check(/block=1/.test(page.url()) && await page.locator('.whole-block tbody tr').count() === 4, 'the whole block, a row a week');
   await own.end();
 }
 

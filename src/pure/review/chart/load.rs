@@ -4,8 +4,8 @@ use super::canvas::{Anchor, Canvas, Ink};
 use crate::pure::review::summary::LoadWeek;
 
 const WIDTH: f64 = 760.0;
-const HEIGHT: f64 = 260.0;
-const LEFT: f64 = 56.0;
+const HEIGHT: f64 = 200.0;
+const LEFT: f64 = 84.0;
 const TOP: f64 = 24.0;
 const BOTTOM: f64 = 34.0;
 
@@ -27,13 +27,13 @@ pub fn load_by_week(weeks: &[LoadWeek]) -> String {
     let y = |load: f64| bottom - load / top * (bottom - TOP);
     let mut mark = 0.0;
     while mark <= top {
-        canvas.line((LEFT, y(mark)), (WIDTH - 16.0, y(mark)), Ink::Grid);
+        canvas.line((LEFT, y(mark)), (WIDTH - 24.0, y(mark)), Ink::Grid);
         let at = (LEFT - 8.0, y(mark) + 4.0);
         canvas.text(at, Anchor::End, true, &format!("{mark:.0}"));
         mark += step;
     }
     canvas.text((LEFT, TOP - 10.0), Anchor::Start, true, "AU a week");
-    let wide = (WIDTH - LEFT - 16.0) / weeks.len().max(1) as f64;
+    let wide = (WIDTH - LEFT - 24.0) / weeks.len().max(1) as f64;
     let every = (weeks.len() / 12).max(1);
     for (index, week) in weeks.iter().enumerate() {
         let x = LEFT + wide * (index as f64 + 0.15);

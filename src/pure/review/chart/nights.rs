@@ -1,6 +1,8 @@
 //! Nights as bars from lights out to waking, against the plan.
 
-use chrono::{Datelike, NaiveDate, NaiveTime};
+mod across;
+
+use chrono::NaiveTime;
 
 use super::canvas::{Anchor, Canvas, Ink};
 use crate::pure::civil::{Instant, Night, Zone};
@@ -12,6 +14,7 @@ const WIDTH: f64 = 760.0;
 const LEFT: f64 = 84.0;
 const TOP: f64 = 34.0;
 const BOTTOM: f64 = 14.0;
+const ROW: f64 = 18.0;
 
 /// A night as it is drawn; times in minutes after noon of its evening, by the clock on the wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,9 +68,15 @@ fn minutes(night: Night, at: Instant, zone: &Zone) -> f64 {
     seconds as f64 / 60.0
 }
 
+/// More nights than this stand side by side; fewer lie one below the other with their dates.
+const MOST_ROWS: usize = 35;
+
 /// The chart.
 pub fn nights(bars: &[NightBar]) -> String {
-    let row = (900.0 / bars.len().max(1) as f64).clamp(3.0, 18.0);
+    if bars.len() > MOST_ROWS {
+        return across::nights(bars);
+    }
+    let row = ROW;
     let height = TOP + BOTTOM + row * bars.len() as f64;
     let known = bars.iter().filter(|bar| bar.recorded.is_some()).count();
     let words = format!(
@@ -81,36 +90,18 @@ pub fn nights(bars: &[NightBar]) -> String {
     for (index, bar) in bars.iter().enumerate() {
         let y = TOP + row * index as f64;
         draw(&mut canvas, bar, y, row, &x);
-        if labelled(bar.night.evening(), row) {
-            let label = bar.night.evening().format("%a %-d %b").to_string();
-            let at = (LEFT - 8.0, y + row / 2.0 + 4.0);
-            canvas.text(at, Anchor::End, bar.recorded.is_none(), &label);
-        }
+        let label = bar.night.evening().format("%a %-d %b").to_string();
+        let at = (LEFT - 8.0, y + row / 2.0 + 4.0);
+        canvas.text(at, Anchor::End, bar.recorded.is_none(), &label);
     }
     canvas.document()
-}
-
-/// Every night where there is room, Sundays or the first of a month where there is not.
-fn labelled(evening: NaiveDate, row: f64) -> bool {
-    if row >= 13.0 {
-        true
-    } else if row >= 5.0 {
-        evening.weekday() == chrono::Weekday::Sun
-    } else {
-        evening.day() == 1
-    }
 }
 
 fn draw(canvas: &mut Canvas, bar: &NightBar, top: f64, row: f64, x: &impl Fn(f64) -> f64) {
     let inset = row * 0.12;
     let (y, height) = (top + inset, row - 2.0 * inset);
     if let Some((lights_out, onset, woke)) = bar.recorded {
-        let title = format!(
-            "{}: lights out {}, woke {}",
-            bar.night,
-            clock(lights_out),
-            clock(woke)
-        );
+        let title = title(bar.night, lights_out, woke);
         let waiting = (x(onset) - x(lights_out), height);
         canvas.bar((x(lights_out), y), waiting, Ink::Faint, "");
         canvas.bar(
@@ -145,6 +136,11 @@ fn range(bars: &[NightBar]) -> (f64, f64) {
         last = f64::max(last, wake.max(woke));
     }
     ((first / 60.0).floor() * 60.0, (last / 60.0).ceil() * 60.0)
+}
+
+fn title(night: Night, lights_out: f64, woke: f64) -> String {
+    let (lights_out, woke) = (clock(lights_out), clock(woke));
+    format!("{night}: lights out {lights_out}, woke {woke}")
 }
 
 /// The time of day of minutes after noon.

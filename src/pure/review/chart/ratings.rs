@@ -9,7 +9,7 @@ use crate::pure::review::summary::{Records, Span};
 const WIDTH: f64 = 760.0;
 const LEFT: f64 = 84.0;
 const TOP: f64 = 16.0;
-const STRIP: f64 = 72.0;
+const STRIP: f64 = 54.0;
 const BOTTOM: f64 = 26.0;
 
 /// The chart. A morning without an answer leaves a gap.

@@ -18,6 +18,7 @@ use std::collections::BTreeMap;
 use chrono::{Days, NaiveDate};
 
 use crate::pure::agenda::Plan;
+use crate::pure::block::Block;
 use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::diary::Morning;
 use crate::pure::prompt::Record;
@@ -48,6 +49,16 @@ impl Span {
         Self {
             from: to.checked_sub_days(back).unwrap_or(NaiveDate::MIN),
             to,
+        }
+    }
+
+    /// The block so far: to today, or to its last day once it is over; its first day before it began.
+    pub fn of_block(block: &Block, today: NaiveDate) -> Self {
+        let from = block.starts;
+        let last = block.last_day().unwrap_or(from);
+        Self {
+            from,
+            to: today.min(last).max(from),
         }
     }
 

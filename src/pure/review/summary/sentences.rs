@@ -6,7 +6,6 @@ use super::suggestions::{Suggestions, WhatWasDone};
 use super::weeks::Loads;
 use super::{Review, Span};
 use crate::pure::load::total;
-use crate::pure::readiness::Band;
 use crate::pure::review::timing::Spread;
 
 /// No look back says more than this many sentences.
@@ -120,37 +119,32 @@ fn load(loads: &Loads) -> Option<String> {
         return None;
     }
     let total = total(loads.weeks.iter().map(|week| week.week.known_load));
-    let mut said = format!(
-        "On {} you recorded {}, {} AU of load.",
-        counted(loads.recorded_days, "day"),
-        counted(loads.sessions, "session"),
-        whole(total),
-    );
-    if let Some(change) = loads.change {
-        said.push(' ');
-        said.push_str(&change.sentence());
-    }
-    Some(said)
+    let sessions = counted(loads.sessions, "session");
+    let days = counted(loads.recorded_days, "day");
+    let total = whole(total);
+    Some(match loads.change {
+        None => format!("On {days} you recorded {sessions}, {total} AU of load."),
+        Some(change) => format!(
+            "{}; on {days} you recorded {sessions}, {total} AU.",
+            change.sentence().trim_end_matches('.')
+        ),
+    })
 }
 
 fn readiness(suggestions: &Suggestions) -> Option<String> {
     if suggestions.scored == 0 {
         return None;
     }
-    let lower: u32 = suggestions
-        .bands
-        .iter()
-        .filter(|(band, _)| **band > Band::AsPlanned)
-        .map(|(_, count)| count)
-        .sum();
+    let lower = suggestions.judged_lower();
+    let mornings = counted(suggestions.scored, "morning");
+    if lower == 0 {
+        return Some(format!(
+            "On {mornings} your ratings were scored; training as planned was suggested each time."
+        ));
+    }
     let mut said = format!(
-        "On {} your ratings were scored; less than planned was suggested after {} of them",
-        counted(suggestions.scored, "morning"),
-        if lower == 0 {
-            "none".to_owned()
-        } else {
-            lower.to_string()
-        },
+        "On {mornings} your ratings were scored; less than planned was suggested on {}",
+        counted(lower, "day")
     );
     let done: Vec<String> = [
         (WhatWasDone::Followed, "followed"),
@@ -165,8 +159,11 @@ fn readiness(suggestions: &Suggestions) -> Option<String> {
     .collect();
     if !done.is_empty() {
         said.push_str(&format!(
-            ", {} of them on training days: {}",
-            suggestions.lowered_days(),
+            ", {} with a session: {}",
+            match suggestions.lowered_days() {
+                all if all == lower => "each".to_owned(),
+                some => format!("{some} of them"),
+            },
             done.join(", ")
         ));
     }

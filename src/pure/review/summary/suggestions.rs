@@ -88,6 +88,21 @@ pub struct Suggestions {
 }
 
 impl Suggestions {
+    /// Days with a morning, or with something else that speaks against training.
+    pub fn judged(&self) -> u32 {
+        self.bands.values().sum()
+    }
+
+    /// Those of them with less than training as planned suggested, with a session that day or not.
+    pub fn judged_lower(&self) -> u32 {
+        let lower = |(band, _): &(&Band, &u32)| **band > Band::AsPlanned;
+        self.bands
+            .iter()
+            .filter(lower)
+            .map(|(_, count)| count)
+            .sum()
+    }
+
     /// Days with a session on which less than planned was suggested.
     pub fn lowered_days(&self) -> u32 {
         self.lowered.values().sum()

@@ -461,7 +461,7 @@ fn a_full_week_takes_five_sentences_with_their_numbers() {
             "On 7 recorded nights you slept 7 h on average; none was under the 7 h recommended for ages 26 to 64.",
             "The middle of your sleep lay at 02:45 on average, with a spread of 0 min (7 nights), and at the same time on free days as on days with an alarm.",
             "On 2 days you recorded 2 sessions, 480 AU of load.",
-            "On 7 mornings your ratings were scored; less than planned was suggested after none of them.",
+            "On 7 mornings your ratings were scored; training as planned was suggested each time.",
         ]
     );
     assert_eq!(review.sleep.regularity, Some(100.0));

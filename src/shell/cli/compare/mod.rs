@@ -7,8 +7,9 @@ use serde_json::{Value, json};
 
 use super::{Context, Said};
 use crate::pure::civil::Night;
-use crate::pure::compare::{Arm, Has, Planned, last_night};
+use crate::pure::compare::{Arm, Planned, last_night};
 use crate::pure::routine::library::Library;
+use crate::shell::compared::name;
 use crate::shell::failure::Failure;
 use crate::shell::store::ComparisonRow;
 
@@ -75,16 +76,6 @@ fn stop(context: &Context) -> Result<Said, Failure> {
         ),
         json: json!({ "stopped_from": tonight.to_string() }),
     })
-}
-
-/// What an arm has, to stand in a sentence.
-fn name(library: &Library, has: &Has) -> String {
-    let named = match has {
-        Has::Nothing => return "no wind-down".to_owned(),
-        Has::Evening(id) => library.evenings.get(id).map(|evening| &evening.name),
-        Has::Pattern(id) => library.patterns.get(id).map(|pattern| &pattern.name),
-    };
-    format!("\"{}\"", named.map_or(has.id(), String::as_str))
 }
 
 fn words(planned: &Planned, library: &Library, tonight: Night) -> String {

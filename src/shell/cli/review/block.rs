@@ -1,4 +1,4 @@
-//! Every week of every phase on one screen of 80 columns.
+//! Every week of every phase on one screen.
 
 use serde_json::{Value, json};
 
@@ -6,31 +6,81 @@ use super::report::{evenings_json, readiness_json, sleep_json, week_json};
 use super::words::{bar_of, sentences};
 use crate::pure::block::Block;
 use crate::pure::review::summary::{BlockWeek, DayMark, Review};
+use crate::shell::cli::lines::output_width;
 
 /// Columns of the load's bar.
-const BAR: usize = 12;
+const BAR: usize = 10;
 
-/// The block as a table.
+/// Columns that a row with everything in it takes.
+const ALL_COLUMNS: usize = 77;
+
+/// The block as a table: after the sentences, so that all of it stays on the screen.
 pub fn words(block: &Block, weeks: &[BlockWeek], review: &Review) -> String {
     let mut text = format!(
-        "{}, {} weeks from {}\n\n",
+        "{}, {} weeks from {}\n\n{}\n",
         block.name,
         weeks.len(),
         block.starts.format("%a %-d %b %Y"),
+        sentences(review),
     );
-    text.push_str(" week  from    days     load AU           planned  wind-downs  sleep  short\n");
     let most = weeks.iter().map(greatest_load).fold(0.0, f64::max);
+    let full = output_width() >= ALL_COLUMNS;
+    text.push_str(&line(
+        &Cells {
+            week: "week".to_owned(),
+            from: "from".to_owned(),
+            days: "days".to_owned(),
+            bar: "load, AU".to_owned(),
+            load: "done".to_owned(),
+            planned: "plan".to_owned(),
+            rest: ["evenings", "slept", "short", "lowered"].map(str::to_owned),
+        },
+        full,
+    ));
     let mut phase = None;
     for week in weeks {
         if phase != Some(&week.phase) {
             text.push_str(&format!("{}\n", week.phase));
             phase = Some(&week.phase);
         }
-        text.push_str(&row(week, most));
+        text.push_str(&line(&row(week, most), full));
     }
-    text.push_str(&format!("\n {}\n\n", legend()));
-    text.push_str(&sentences(review));
+    text.push('\n');
+    text.push_str(&format!("{}\n", legend()));
     text
+}
+
+/// The cells of a row.
+struct Cells {
+    week: String,
+    from: String,
+    days: String,
+    bar: String,
+    load: String,
+    planned: String,
+    /// Wind-downs, sleep, short nights, mornings with less suggested than planned.
+    rest: [String; 4],
+}
+
+/// A row; on a narrow terminal without bar and plan.
+fn line(cells: &Cells, full: bool) -> String {
+    let Cells {
+        week,
+        from,
+        days,
+        bar,
+        load,
+        planned,
+        rest: [evenings, slept, short, lowered],
+    } = cells;
+    let start = format!("{week:>4}  {from:<6}  {days:<7}  ");
+    let end = format!("{evenings:<8}  {slept:>5}  {short:<6}  {lowered}");
+    let load = if full {
+        format!("{bar:<BAR$} {load:>5}  {planned:>5}  ")
+    } else {
+        format!("{load:>5}  ")
+    };
+    format!("{start}{load}{}\n", end.trim_end())
 }
 
 fn greatest_load(week: &BlockWeek) -> f64 {
@@ -40,37 +90,40 @@ fn greatest_load(week: &BlockWeek) -> f64 {
         .max(week.planned)
 }
 
-fn row(week: &BlockWeek, most: f64) -> String {
-    let days: String = week.days.iter().map(|mark| mark.letter()).collect();
-    let start = format!(
-        " {:>4}  {:<6}  {days:<7}",
-        week.block_week,
-        week.span.from.format("%-d %b").to_string()
-    );
+fn row(week: &BlockWeek, most: f64) -> Cells {
+    let of = |count: u64, all: u64| match all {
+        0 => "-".to_owned(),
+        all => format!("{count} of {all}"),
+    };
+    let mut cells = Cells {
+        week: week.block_week.to_string(),
+        from: week.span.from.format("%-d %b").to_string(),
+        days: week.days.iter().map(|mark| mark.letter()).collect(),
+        bar: String::new(),
+        load: String::new(),
+        planned: format!("{:.0}", week.planned),
+        rest: Default::default(),
+    };
     let Some(past) = &week.past else {
-        return format!("{start}  {:<BAR$}        {:>5.0}\n", "", week.planned);
+        return cells;
     };
     let load = past.load.week.known_load;
-    let evenings = match past.evenings.prompted {
-        0 => "-".to_owned(),
-        prompted => format!("{} of {prompted}", past.evenings.done),
-    };
-    let sleep = past.sleep.mean_asleep_s.map_or_else(
-        || "-".to_owned(),
-        |mean| {
-            let minutes = (mean / 60.0).round();
-            format!("{:.0}:{:02.0}", (minutes / 60.0).floor(), minutes % 60.0)
-        },
-    );
-    let short = match past.sleep.nights {
-        0 => "-".to_owned(),
-        nights => format!("{} of {nights}", past.sleep.short_nights),
-    };
-    format!(
-        "{start}  {:<BAR$} {load:>5.0}  {:>5.0}    {evenings:<10}  {sleep:>5}  {short}\n",
-        bar_of(load, most, BAR),
-        week.planned,
-    )
+    cells.bar = bar_of(load, most, BAR);
+    cells.load = format!("{load:.0}");
+    let slept = past.sleep.mean_asleep_s.map(|mean| {
+        let minutes = (mean / 60.0).round();
+        format!("{:.0}:{:02.0}", (minutes / 60.0).floor(), minutes % 60.0)
+    });
+    cells.rest = [
+        of(past.evenings.done.into(), past.evenings.prompted.into()),
+        slept.unwrap_or_else(|| "-".to_owned()),
+        of(past.sleep.short_nights as u64, past.sleep.nights as u64),
+        of(
+            past.suggestions.judged_lower().into(),
+            past.suggestions.judged().into(),
+        ),
+    ];
+    cells
 }
 
 fn legend() -> String {
@@ -78,7 +131,10 @@ fn legend() -> String {
         .iter()
         .map(|(_, letter, words)| format!("{letter} {words}"))
         .collect();
-    marks.join("   ")
+    format!(
+        "{}. Evenings: followed to the end of those with a wind-down. Short: nights under the recommended sleep. Lowered: days with less suggested than planned.",
+        marks.join(", ")
+    )
 }
 
 /// The block for machines.

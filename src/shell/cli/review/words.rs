@@ -1,51 +1,52 @@
 //! A look back in words: the sentences first, then what they rest on.
 
+use chrono::NaiveDate;
+
 use crate::pure::agenda::Plan;
+use crate::pure::block::Block;
 use crate::pure::readiness::Band;
 use crate::pure::review::summary::{
     LoadWeek, NightsSummary, PhaseBest, Review, SoreRegion, Suggestions,
 };
+use crate::shell::cli::lines::output_width;
 
-/// Columns that a line of prose takes at most.
-const WIDE: usize = 78;
-
-/// A bar is so long at most.
-const BAR: usize = 24;
-
-/// The words of a look back.
-pub fn review(review: &Review, plan: &Plan) -> String {
+/// The words of a look back. `compared` is what is said of a comparison in it.
+pub fn review(review: &Review, plan: &Plan, compared: &[String]) -> String {
     let mut text = format!(
         "{} to {}\n\n",
         review.span.from.format("%a %-d %b %Y"),
         review.span.to.format("%a %-d %b %Y")
     );
     text.push_str(&sentences(review));
-    text.push_str(&sleep(&review.sleep, plan));
-    text.push_str(&load(&review.loads.weeks));
-    text.push_str(&bands(&review.suggestions));
-    text.push_str(&bests(&review.bests));
-    text.push_str(&sore(&review.sore));
+    text.push_str(&section("Sleep", &sleep(&review.sleep, plan)));
+    text.push_str(&section(
+        "Load by week (AU: RPE times minutes)",
+        &load(&review.loads.weeks),
+    ));
+    text.push_str(&section("Readiness", &bands(&review.suggestions)));
+    text.push_str(&section(
+        "Most counted in one session",
+        &bests(&review.bests, &plan.block),
+    ));
+    text.push_str(&section("Sore, in mornings", &sore(&review.sore)));
+    text.push_str(&section("Two evenings compared", compared));
     text
 }
 
 /// The sentences, and what is to be said about long times awake.
 pub fn sentences(review: &Review) -> String {
-    let mut text = String::new();
     let help = review.sleep_help.as_ref().map(|help| &help.text);
-    for sentence in review.sentences.iter().chain(help) {
-        text.push_str(&textwrap::fill(sentence, WIDE));
-        text.push('\n');
-    }
-    text
+    let all = review.sentences.iter().chain(help);
+    all.map(|sentence| format!("{sentence}\n")).collect()
 }
 
-fn sleep(sleep: &NightsSummary, plan: &Plan) -> String {
+fn sleep(sleep: &NightsSummary, plan: &Plan) -> Vec<String> {
     let mut lines = Vec::new();
     if let Some(shortfall) = sleep.shortfall {
         let minutes = shortfall.mean_s / 60.0;
         let way = if minutes < 0.0 { "more" } else { "less" };
         lines.push(format!(
-            "Over the last {} known nights {:.0} min {way} a night than {}.",
+            "On the last {} known nights you slept {:.0} min {way} a night than {}.",
             shortfall.nights,
             minutes.abs(),
             hours(sleep.need_s)
@@ -62,7 +63,7 @@ fn sleep(sleep: &NightsSummary, plan: &Plan) -> String {
                 .to_owned(),
         );
     }
-    section("Sleep", &lines)
+    lines
 }
 
 /// Hours and minutes of a length in seconds.
@@ -73,45 +74,40 @@ pub fn hours(seconds: i64) -> String {
     }
 }
 
-fn load(weeks: &[LoadWeek]) -> String {
+fn load(weeks: &[LoadWeek]) -> Vec<String> {
     let any = weeks
         .iter()
         .any(|week| week.sessions > 0 || week.planned_sessions > 0);
     if !any {
-        return String::new();
+        return Vec::new();
     }
     let most = weeks
         .iter()
         .map(|week| week.week.known_load.max(week.planned))
         .fold(0.0, f64::max);
-    let lines: Vec<String> = weeks
+    // What stands beside the bar takes 53 columns at most.
+    let bar = output_width().saturating_sub(54).min(24);
+    weeks
         .iter()
         .map(|week| {
-            let missing = week.span.days().count() - week.week.known_days;
-            let missing = match missing {
+            let missing = match week.span.days().count() - week.week.known_days {
                 0 => String::new(),
                 1 => ", 1 day unknown".to_owned(),
                 many => format!(", {many} days unknown"),
             };
             format!(
-                "{:>6}  {:<BAR$} {:>5.0} AU, {} done, {} planned{missing}",
+                "{:>6}  {:<bar$} {:>5.0} AU, {} done, {} planned{missing}",
                 week.span.from.format("%-d %b").to_string(),
-                bar(week.week.known_load, most),
+                bar_of(week.week.known_load, most, bar),
                 week.week.known_load,
                 week.sessions,
                 week.planned_sessions,
             )
         })
-        .collect();
-    section("Load by week (AU: RPE times minutes)", &lines)
+        .collect()
 }
 
-/// A bar in eighths of a column.
-pub fn bar(value: f64, most: f64) -> String {
-    bar_of(value, most, BAR)
-}
-
-/// A bar of at most so many columns.
+/// A bar in eighths of a column, of at most so many columns.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -128,79 +124,76 @@ pub fn bar_of(value: f64, most: f64, columns: usize) -> String {
     format!("{}{}", "█".repeat(eighths / 8), PARTS[eighths % 8])
 }
 
-fn bands(suggestions: &Suggestions) -> String {
-    let lines: Vec<String> = Band::ALL
+fn bands(suggestions: &Suggestions) -> Vec<String> {
+    Band::ALL
         .into_iter()
         .filter_map(|band| {
             let count = suggestions.bands.get(&band)?;
-            let plural = if *count == 1 { "" } else { "s" };
-            Some(format!("{count:>3} morning{plural}: {}", band.words()))
+            let plural = if *count == 1 { " " } else { "s" };
+            Some(format!("{count:>3} morning{plural}  {}", band.words()))
         })
-        .collect();
-    section("Readiness", &lines)
+        .collect()
 }
 
-fn bests(bests: &[PhaseBest]) -> String {
-    let lines: Vec<String> = bests
+fn bests(bests: &[PhaseBest], block: &Block) -> Vec<String> {
+    bests
         .iter()
         .map(|best| {
-            let part = match &best.session {
-                Some(session) => format!("{session}, {}", best.part),
-                None => best.part.clone(),
-            };
+            let on = |date: NaiveDate| date.format("%-d %b").to_string();
             let before = best.before.as_ref().map_or(String::new(), |before| {
-                format!(
-                    "; {} on {} in {}",
-                    before.total,
-                    before.date.format("%-d %b"),
-                    before.phase
-                )
+                let phase = &before.phase;
+                format!("; in {phase} {} on {}", before.total, on(before.date))
             });
             format!(
-                "{part}: {} on {} in {}{before}",
+                "{}: in {} {} on {}{before}",
+                part_name(best, block),
+                best.phase,
                 best.total,
-                best.date.format("%-d %b"),
-                best.phase
+                on(best.date),
             )
         })
-        .collect();
-    section("Most counted in one session", &lines)
+        .collect()
 }
 
-fn sore(sore: &[SoreRegion]) -> String {
-    let lines: Vec<String> = sore
-        .iter()
+/// A part with the title of its session.
+pub fn part_name(best: &PhaseBest, block: &Block) -> String {
+    let Some(id) = &best.session else {
+        return best.part.clone();
+    };
+    let known = block.sessions.get(id);
+    let session = known.map_or(id, |session| &session.title);
+    format!("{session}, {}", best.part)
+}
+
+fn sore(sore: &[SoreRegion]) -> Vec<String> {
+    let name = |sore: &SoreRegion| sore.region.words().chars().count();
+    let wide = sore.iter().map(name).max().unwrap_or(0);
+    // Longer spans show their last weeks; the sum covers all.
+    let shown = (output_width().saturating_sub(wide + 20) / 2).clamp(4, 12);
+    sore.iter()
         .map(|sore| {
-            // Longer spans show their last weeks; the sum covers all.
-            let shown = &sore.weeks[sore.weeks.len().saturating_sub(12)..];
-            let weeks: Vec<String> = shown.iter().map(ToString::to_string).collect();
+            let last = &sore.weeks[sore.weeks.len().saturating_sub(shown)..];
+            let weeks: Vec<String> = last.iter().map(ToString::to_string).collect();
+            let which = if last.len() < sore.weeks.len() {
+                format!("last {} weeks", last.len())
+            } else {
+                "by week".to_owned()
+            };
             format!(
-                "{:<16} {:>3}   by week {}",
+                "{:<wide$}  {:>3}   {which}  {}",
                 sore.region.words(),
                 sore.mornings,
                 weeks.join(" ")
             )
         })
-        .collect();
-    section("Sore, in mornings", &lines)
+        .collect()
 }
 
+/// A heading with lines under it.
 fn section(title: &str, lines: &[String]) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    let mut text = format!("\n{title}\n");
-    for line in lines {
-        let indented = textwrap::Options::new(WIDE)
-            .initial_indent("  ")
-            .subsequent_indent("  ");
-        // A row of a table keeps its blanks.
-        if line.chars().count() + 2 <= WIDE {
-            text.push_str(&format!("  {line}\n"));
-        } else {
-            text.push_str(&textwrap::fill(line, indented));
-            text.push('\n');
-        }
-    }
-    text
+    let lines: String = lines.iter().map(|line| format!("  {line}\n")).collect();
+    format!("\n{title}\n{lines}")
 }

@@ -104,7 +104,11 @@ fn a_night_left_out_of_an_export_goes_on_from_its_sequence() {
         &mut known,
         "2026-10-02T10:00:00Z",
     );
-    write(&[other.clone()], &mut known, "2026-10-03T10:00:00Z");
+    write(
+        std::slice::from_ref(&other),
+        &mut known,
+        "2026-10-03T10:00:00Z",
+    );
     let back = write(
         &[other.clone(), at_eleven.clone()],
         &mut known,
