@@ -1,6 +1,7 @@
 //! Tests of the whole program: the border between the halves, the command line, the service.
 
 mod agenda;
+mod asked;
 mod calendar;
 mod commands;
 mod compare_command;
@@ -32,3 +33,4 @@ mod sound;
 mod support;
 mod today;
 mod travel;
+mod week_review;

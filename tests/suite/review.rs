@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::support::Home;
+use crate::support::typed::typed_on;
 
 const SETTINGS: &str = r#"
 timezone = "Europe/Oslo"
@@ -235,14 +236,6 @@ fn the_whole_block_fits_a_screen() {
     let home = home();
     let said = home.run("2026-01-19T12:00", &["review", "--block"]);
     assert_eq!(said.code, 0, "{}", said.err);
-    for line in said.out.lines() {
-        assert!(
-            line.chars().count() <= 80,
-            "{} columns: {line}",
-            line.chars().count()
-        );
-    }
-    assert!(said.out.lines().count() <= 24, "{}", said.out);
     let weeks: Vec<&str> = said
         .out
         .lines()
@@ -265,6 +258,75 @@ fn the_whole_block_fits_a_screen() {
     assert_eq!(block["block"]["weeks"][4]["load"], Value::Null);
 }
 
+/// What the program shows on a terminal of so many columns and 24 rows, line by line.
+fn on_terminal(home: &Home, columns: u16, words: &[&str]) -> Vec<String> {
+    let mut command = home.command("2026-01-19T12:00", words);
+    command.env("NO_COLOR", "1");
+    let (code, shown) = typed_on(command, &[], (columns, 24));
+    assert_eq!(code, 0, "{shown}");
+    assert!(!shown.contains('\u{1b}'), "{shown:?}");
+    shown.lines().map(str::to_owned).collect()
+}
+
+#[test]
+fn on_narrow_and_wide_terminals_no_line_is_too_long_and_no_row_is_broken() {
+    let home = home();
+    for columns in [60, 80, 120] {
+        for words in [
+            &["review", "--weeks", "2"][..],
+            &["review", "--block"],
+            &["shift-bedtime", "--to", "22:00", "--by", "2026-01-25"],
+            &[
+                "travel",
+                "--zone",
+                "Asia/Tokyo",
+                "--from",
+                "2026-02-02",
+                "--to",
+                "2026-02-04",
+            ],
+        ] {
+            let lines = on_terminal(&home, columns, words);
+            for line in &lines {
+                let wide = line.chars().count();
+                assert!(wide <= usize::from(columns), "{columns}: {wide}: {line}");
+            }
+            // A row that was broken would leave its end alone on a line.
+            let rows = |begins: &str| lines.iter().filter(|line| line.contains(begins)).count();
+            match words {
+                ["review", "--weeks", _] => assert_eq!(rows(" done, "), 2, "{lines:?}"),
+                ["review", _] => {
+                    let weeks = |line: &&String| {
+                        line.starts_with("   ") && (line.contains("x.x....") || line.contains('o'))
+                    };
+                    assert_eq!(lines.iter().filter(weeks).count(), 5, "{lines:?}");
+                    assert_eq!(rows("evening  slept  short   lower"), 1, "{lines:?}");
+                }
+                _ => assert!(rows("2026    ") > 0, "{lines:?}"),
+            }
+        }
+    }
+}
+
+#[test]
+fn every_week_of_nine_stays_on_a_screen_of_24_rows() {
+    let home = home();
+    let nine = BLOCK.replace("weeks = 2", "weeks = 3").replace(
+        "[session.legs]",
+        "[[phase]]\nname = \"Peak\"\nweeks = 3\n[phase.week]\nmon = \"legs\"\n[session.legs]",
+    );
+    home.write("block.toml", &nine);
+    let lines = on_terminal(&home, 80, &["review", "--block"]);
+    // The last row of the screen is the shell's.
+    let screen = &lines[lines.len().saturating_sub(23)..];
+    for what in ["week  from", "Groundwork", "Build", "Peak", "x trained"] {
+        assert!(
+            screen.iter().any(|line| line.starts_with(what)),
+            "{what}: {lines:#?}"
+        );
+    }
+}
+
 #[test]
 fn without_records_nothing_is_made_up() {
     let home = Home::new();
@@ -279,6 +341,12 @@ fn without_records_nothing_is_made_up() {
         assert_eq!(review["sleep"][field], Value::Null, "{field}");
     }
     assert_eq!(review["sentences"].as_array().map(Vec::len), Some(1));
+    // A rating alone is a record, if none of a night's length.
+    let rated = home.run("2026-01-19T07:00", &["morning", "--sleep", "3"]);
+    assert_eq!(rated.code, 0, "{}", rated.err);
+    let review = home.json("2026-01-19T12:00", &["review"]);
+    let said = review["sentences"][0].as_str().expect("a sentence");
+    assert!(said.contains(" 1 morning was recorded, without "), "{said}");
     let refused = home.run("2026-01-19T12:00", &["review", "--weeks", "0"]);
     assert_eq!(refused.code, 2);
 }

@@ -58,7 +58,7 @@ async function nothing({ browser, program, t }) {
   await own.start();
   const page = await signIn(browser, own);
   await page.goto(`${own.base}/weeks`);
-  t.check(/Nothing was recorded/.test(await page.textContent('main')), 'without records nothing is made up');
+  t.check(/No night, session or wind-down was recorded/.test(await page.textContent('main')), 'without records nothing is made up');
   t.same(await page.locator('section:has(> #sleep), section:has(> #bands), section:has(> #compared)').count(), 0, 'and nothing stands empty');
   await own.end();
 }

@@ -16,7 +16,12 @@ pub struct Service {
 impl Service {
     /// Starts it on a home and a bus, and waits until it answers.
     pub fn start(home: &Home, bus: &Bus) -> Self {
-        let service = Self::spawn(home, bus);
+        Self::start_with(home, bus, &[])
+    }
+
+    /// The same with more in its environment.
+    pub fn start_with(home: &Home, bus: &Bus, environment: &[(&str, &str)]) -> Self {
+        let service = Self::spawn_with(home, bus, environment);
         eventually("the service to answer", || {
             home.status().filter(|status| status["running"] == true)
         });
@@ -25,9 +30,14 @@ impl Service {
 
     /// Starts it without waiting.
     pub fn spawn(home: &Home, bus: &Bus) -> Self {
+        Self::spawn_with(home, bus, &[])
+    }
+
+    fn spawn_with(home: &Home, bus: &Bus, environment: &[(&str, &str)]) -> Self {
         let child = home
             .command("", &["daemon"])
             .env("DBUS_SESSION_BUS_ADDRESS", &bus.address)
+            .envs(environment.iter().copied())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

@@ -5,13 +5,30 @@ use std::io::{Read, Write};
 use std::process::{Command, Stdio};
 
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+use rustix::termios::{Winsize, tcsetwinsize};
 
 /// Runs a command on a terminal, types the lines, and returns its exit status and everything the
 /// terminal showed.
-pub fn typed(mut command: Command, lines: &[&str]) -> (i32, String) {
+pub fn typed(command: Command, lines: &[&str]) -> (i32, String) {
+    typed_on(command, lines, (0, 0))
+}
+
+/// The same on a terminal of so many columns and rows; 0 as where none are known.
+pub fn typed_on(
+    mut command: Command,
+    lines: &[&str],
+    (columns, rows): (u16, u16),
+) -> (i32, String) {
     let ours = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
     grantpt(&ours).expect("grant");
     unlockpt(&ours).expect("unlock");
+    let size = Winsize {
+        ws_row: rows,
+        ws_col: columns,
+        ws_xpixel: 0,
+        ws_ypixel: 0,
+    };
+    tcsetwinsize(&ours, size).expect("size");
     let name = ptsname(&ours, Vec::new()).expect("name");
     let path = name.to_str().expect("name").to_owned();
     let open = || {

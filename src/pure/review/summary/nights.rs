@@ -20,6 +20,8 @@ const LEAST_OF_EACH: usize = 2;
 /// What was recorded about sleep.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NightsSummary {
+    /// Mornings that say anything.
+    pub mornings: usize,
     /// Nights whose sleep is known.
     pub nights: usize,
     /// Mean seconds asleep.
@@ -71,6 +73,7 @@ pub(super) fn summary(records: &Records<'_>, span: Span) -> NightsSummary {
     let seconds: Vec<f64> = middles.iter().map(|middle| middle.second).collect();
     let enough = middles.len() >= SHOWN_FROM_NIGHTS;
     NightsSummary {
+        mornings: mornings.len(),
         nights: known.len(),
         mean_asleep_s: (!known.is_empty())
             .then(|| known.iter().sum::<i64>() as f64 / known.len() as f64),

@@ -44,7 +44,16 @@ pub(super) fn of(review: &Review) -> Vec<String> {
     let said: Vec<String> = review.said().into_iter().map(|(_, said)| said).collect();
     if said.is_empty() {
         let Span { from, to } = review.span;
-        return vec![format!("Nothing was recorded from {from} to {to}.")];
+        return vec![match review.sleep.mornings {
+            0 => format!("No night, session or wind-down was recorded from {from} to {to}."),
+            some => format!(
+                "From {from} to {to} {} recorded, without what the length of a night is worked out from.",
+                match some {
+                    1 => "1 morning was".to_owned(),
+                    many => format!("{many} mornings were"),
+                }
+            ),
+        }];
     }
     said
 }

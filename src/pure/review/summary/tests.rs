@@ -152,7 +152,7 @@ fn nothing_recorded_says_so_and_nothing_else() {
     let review = Kept::nothing().review(first_week(), "2026-01-11T18:00:00Z");
     assert_eq!(
         review.sentences,
-        ["Nothing was recorded from 2026-01-05 to 2026-01-11."]
+        ["No night, session or wind-down was recorded from 2026-01-05 to 2026-01-11."]
     );
     assert_eq!(review.evenings, Evenings::default());
     assert_eq!(review.sleep.mean_asleep_s, None);

@@ -12,7 +12,7 @@ use crate::shell::cli::lines::output_width;
 const BAR: usize = 10;
 
 /// Columns that a row with everything in it takes.
-const ALL_COLUMNS: usize = 77;
+const ALL_COLUMNS: usize = 78;
 
 /// The block as a table: after the sentences, so that all of it stays on the screen.
 pub fn words(block: &Block, weeks: &[BlockWeek], review: &Review) -> String {
@@ -33,7 +33,7 @@ pub fn words(block: &Block, weeks: &[BlockWeek], review: &Review) -> String {
             bar: "load, AU".to_owned(),
             load: "done".to_owned(),
             planned: "plan".to_owned(),
-            rest: ["evenings", "slept", "short", "lowered"].map(str::to_owned),
+            rest: ["evening", "slept", "short", "lower"].map(str::to_owned),
         },
         full,
     ));
@@ -74,13 +74,13 @@ fn line(cells: &Cells, full: bool) -> String {
         rest: [evenings, slept, short, lowered],
     } = cells;
     let start = format!("{week:>4}  {from:<6}  {days:<7}  ");
-    let end = format!("{evenings:<8}  {slept:>5}  {short:<6}  {lowered}");
+    let end = format!("{evenings:<7}  {slept:>5}  {short:<6}  {lowered}");
     let load = if full {
         format!("{bar:<BAR$} {load:>5}  {planned:>5}  ")
     } else {
         format!("{load:>5}  ")
     };
-    format!("{start}{load}{}\n", end.trim_end())
+    format!("{}\n", format!("{start}{load}{end}").trim_end())
 }
 
 fn greatest_load(week: &BlockWeek) -> f64 {
@@ -132,7 +132,7 @@ fn legend() -> String {
         .map(|(_, letter, words)| format!("{letter} {words}"))
         .collect();
     format!(
-        "{}. Evenings: followed to the end of those with a wind-down. Short: nights under the recommended sleep. Lowered: days with less suggested than planned.",
+        "{}. Evening: followed to the end of those with a wind-down. Short: nights under the recommended sleep. Lower: days with less suggested than planned.",
         marks.join(", ")
     )
 }
