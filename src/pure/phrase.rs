@@ -17,6 +17,15 @@ pub fn listed(words: &[&str]) -> String {
     }
 }
 
+/// A number with its noun, given in the plural: `1 morning`, `3 mornings`, `1 good row`. For nouns whose
+/// plural is an s more.
+pub fn counted(count: usize, nouns: &str) -> String {
+    match count {
+        1 => format!("1 {}", nouns.strip_suffix('s').unwrap_or(nouns)),
+        _ => format!("{count} {nouns}"),
+    }
+}
+
 /// `7 h 45 min`, `8 min`, `2 min 30 s`.
 pub fn length(seconds: i64) -> String {
     let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
@@ -40,6 +49,12 @@ mod tests {
         assert_eq!(listed(&["a", "b", "c"]), "a, b and c");
         assert_eq!(capitalised("élan at night"), "Élan at night");
         assert_eq!(capitalised(""), "");
+    }
+
+    #[test]
+    fn one_is_singular() {
+        let said = [0, 1, 2].map(|count| counted(count, "good rows"));
+        assert_eq!(said, ["0 good rows", "1 good row", "2 good rows"]);
     }
 
     #[test]

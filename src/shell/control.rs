@@ -8,6 +8,8 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 use tokio::io::{AsyncBufReadExt, AsyncReadExt, AsyncWriteExt};
 use tokio::net::{UnixListener, unix};
+use tokio::sync::mpsc;
+use tokio::task::{AbortHandle, JoinSet};
 
 use super::failure::Failure;
 use super::home;
@@ -16,6 +18,8 @@ use super::home;
 const LONGEST: u64 = 64 * 1024;
 /// How long a command waits for the service, and the service for a command.
 const PATIENCE: Duration = Duration::from_secs(5);
+/// Connections that are read at a time.
+const MOST_TALKS: usize = 16;
 
 /// What a command asks of the service.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -46,6 +50,17 @@ pub struct Reply {
     /// How things stand; only for [`Request::Status`]. `page` alone for [`Request::PageAddress`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub status: Option<serde_json::Value>,
+}
+
+impl Reply {
+    /// A request that was not understood or could not be done.
+    pub fn refused(said: impl Into<String>) -> Self {
+        Self {
+            ok: false,
+            said: said.into(),
+            status: None,
+        }
+    }
 }
 
 /// Asks the service of a home; `None` if none runs.
@@ -89,55 +104,85 @@ pub fn ask(socket: &Path, request: &Request) -> Result<Option<Reply>, Failure> {
 }
 
 /// The service's end of the socket; removes its file when dropped.
+///
+/// Each connection is read by a task of its own: one that sends nothing holds nobody up, and a request
+/// that was read is not lost when the service is busy with something else.
 #[derive(Debug)]
 pub struct Listener {
-    listener: UnixListener,
+    requests: mpsc::Receiver<(Request, Answering)>,
+    accepting: AbortHandle,
     path: PathBuf,
 }
 
 impl Listener {
-    /// Binds the socket. The caller holds the home's lock, so a file already there is a leftover.
+    /// Binds the socket. The caller holds the home's lock, so a file already there is a leftover. Has to
+    /// be called within the runtime.
     pub fn bind(path: &Path) -> io::Result<Self> {
         if let Some(folder) = path.parent() {
             home::make_folder(folder)?;
         }
         let _ = std::fs::remove_file(path);
         // The process's umask is 0077, so the socket is born private.
+        let listener = UnixListener::bind(path)?;
+        let (sender, requests) = mpsc::channel(1);
         Ok(Self {
-            listener: UnixListener::bind(path)?,
+            requests,
+            accepting: tokio::spawn(accept(listener, sender)).abort_handle(),
             path: path.to_path_buf(),
         })
     }
 
-    /// Waits for the next request. Lines that are no request are answered here and now.
-    pub async fn next(&self) -> io::Result<(Request, Answering)> {
-        loop {
-            let (stream, _) = self.listener.accept().await?;
-            let (reading, writing) = stream.into_split();
-            let mut line = String::new();
-            let mut reader = tokio::io::BufReader::new(reading.take(LONGEST));
-            let read = tokio::time::timeout(PATIENCE, reader.read_line(&mut line)).await;
-            let answering = Answering { writing };
-            if let Ok(Ok(_)) = read {
-                match parse(&line) {
-                    Ok(request) => return Ok((request, answering)),
-                    Err(said) => {
-                        answering
-                            .say(&Reply {
-                                ok: false,
-                                said,
-                                status: None,
-                            })
-                            .await;
-                    }
-                }
-            }
-        }
+    /// Waits for the next request. Lines that are no request are answered without the service.
+    pub async fn next(&mut self) -> Option<(Request, Answering)> {
+        self.requests.recv().await
     }
+}
+
+async fn accept(listener: UnixListener, requests: mpsc::Sender<(Request, Answering)>) {
+    let mut talks = JoinSet::new();
+    loop {
+        while talks.len() >= MOST_TALKS {
+            talks.join_next().await;
+        }
+        match listener.accept().await {
+            Ok((stream, _)) if is_own(&stream) => {
+                talks.spawn(listen(stream, requests.clone()));
+            }
+            Ok(_) => {}
+            // Out of descriptors or the like: one connection that failed is no reason to stop listening.
+            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
+        }
+        while talks.try_join_next().is_some() {}
+    }
+}
+
+/// Whether this user is at the other end. The socket's mode keeps others out already; this holds also
+/// where it was widened, or lies on a file system that knows no modes.
+fn is_own(stream: &tokio::net::UnixStream) -> bool {
+    let own = rustix::process::geteuid().as_raw();
+    stream.peer_cred().is_ok_and(|peer| peer.uid() == own)
+}
+
+async fn listen(stream: tokio::net::UnixStream, requests: mpsc::Sender<(Request, Answering)>) {
+    let (reading, writing) = stream.into_split();
+    let mut line = String::new();
+    let mut reader = tokio::io::BufReader::new(reading.take(LONGEST));
+    let read = tokio::time::timeout(PATIENCE, reader.read_line(&mut line)).await;
+    let answering = Answering { writing };
+    let said = match read {
+        Ok(Ok(_)) => match parse(&line) {
+            Ok(request) => return drop(requests.send((request, answering)).await),
+            Err(said) => said,
+        },
+        Ok(Err(error)) => format!("This is no request ({error})."),
+        Err(_) => return,
+    };
+    answering.say(&Reply::refused(said)).await;
 }
 
 impl Drop for Listener {
     fn drop(&mut self) {
+        self.accepting.abort();
         let _ = std::fs::remove_file(&self.path);
     }
 }

@@ -7,6 +7,7 @@ pub mod control;
 pub mod daemon;
 pub mod day;
 pub mod failure;
+pub mod given;
 pub mod guide;
 pub mod home;
 pub mod known;

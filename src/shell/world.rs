@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 
 use super::failure::Failure;
+use super::given::{self, MOST_OF_A_TEXT};
 use super::home::Home;
 use super::store::Peek;
 use super::zones::ZoneFiles;
@@ -57,6 +58,8 @@ struct Texts {
     settings: Option<String>,
     block: Option<String>,
     routines: Vec<RoutineText>,
+    /// Routine files that are there and cannot be read as text.
+    unusable: Vec<Complaint>,
 }
 
 #[derive(Clone, Debug)]
@@ -98,7 +101,8 @@ impl World {
     pub fn check(home: &Home, now: Instant) -> Result<Checked, Failure> {
         let texts = Texts::read(home)?;
         let zones = ZoneFiles::of_machine();
-        let (library, routine_complaints) = LibraryOnDemand::with_own(&texts.routines);
+        let (library, mut routine_complaints) = LibraryOnDemand::with_own(&texts.routines);
+        routine_complaints.extend(texts.unusable.iter().cloned());
         let mut complaints = Vec::new();
         let (settings, zone) = read_settings(home, &texts, &zones, &library, &mut complaints);
         let today = zone.local(now).date_naive();
@@ -237,43 +241,34 @@ fn default_block(today: NaiveDate) -> Block {
 
 impl Texts {
     fn read(home: &Home) -> Result<Self, Failure> {
-        let mut routines = Vec::new();
+        let (mut routines, mut unusable) = (Vec::new(), Vec::new());
         for (folder, kind) in [
             ("stretches", TextKind::Stretch),
             ("patterns", TextKind::Pattern),
             ("evenings", TextKind::Evening),
         ] {
-            read_folder(&home.routines().join(folder), kind, &mut routines)?;
+            let folder = home.routines().join(folder);
+            read_folder(&folder, kind, &mut routines, &mut unusable)?;
         }
         Ok(Self {
-            settings: read_file(&home.settings())?,
-            block: read_file(&home.block())?,
+            settings: person_text(&home.settings())?,
+            block: person_text(&home.block())?,
             routines,
+            unusable,
         })
     }
 }
 
-/// The text of a file; nothing if there is none.
-fn read_file(path: &Path) -> Result<Option<String>, Failure> {
-    match fs::read(path) {
-        Ok(bytes) => match String::from_utf8(bytes) {
-            Ok(text) => Ok(Some(text)),
-            Err(error) => {
-                let line = error.as_bytes()[..error.utf8_error().valid_up_to()]
-                    .split(|b| *b == b'\n')
-                    .count();
-                Err(Failure::wrong(format!(
-                    "{}:{line}:1: the file is not UTF-8 text. Save it as UTF-8.",
-                    path.display()
-                )))
-            }
-        },
-        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(Failure::file("Cannot read", path, &error)),
-    }
+fn person_text(path: &Path) -> Result<Option<String>, Failure> {
+    given::text(path, MOST_OF_A_TEXT).map_err(|refused| refused.failure(path))
 }
 
-fn read_folder(folder: &Path, kind: TextKind, found: &mut Vec<RoutineText>) -> Result<(), Failure> {
+fn read_folder(
+    folder: &Path,
+    kind: TextKind,
+    found: &mut Vec<RoutineText>,
+    unusable: &mut Vec<Complaint>,
+) -> Result<(), Failure> {
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
@@ -289,13 +284,15 @@ fn read_folder(folder: &Path, kind: TextKind, found: &mut Vec<RoutineText>) -> R
             .file_stem()
             .map(|stem| stem.to_string_lossy().into_owned())
             .unwrap_or_default();
-        if let Some(text) = read_file(&path)? {
-            found.push(RoutineText {
+        match given::text(&path, MOST_OF_A_TEXT) {
+            Ok(None) => {}
+            Err(refused) => unusable.push(refused.complaint(&path)),
+            Ok(Some(text)) => found.push(RoutineText {
                 file: path.display().to_string(),
                 kind,
                 id,
                 text,
-            });
+            }),
         }
     }
     Ok(())

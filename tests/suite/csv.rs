@@ -216,7 +216,7 @@ fn files_that_nobody_can_tell_are_refused_with_what_to_do() {
     let said = home.run(NOW, &["import", file.to_str().expect("path")]);
     assert_eq!(said.code, 2);
     assert!(
-        said.err.contains("x.csv:2:1: the file is not UTF-8"),
+        said.err.contains("x.csv:2:12: the file is not UTF-8"),
         "{}",
         said.err
     );

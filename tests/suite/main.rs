@@ -10,6 +10,7 @@ mod compose;
 mod csv;
 mod data;
 mod diary_story;
+mod doctor;
 mod evenings_table;
 mod exchange_command;
 mod figures;

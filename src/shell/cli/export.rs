@@ -13,6 +13,7 @@ use serde_json::json;
 
 use super::{Context, Said};
 use crate::pure::complaint::nearest;
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
 
@@ -91,7 +92,7 @@ fn written(kind: &str, rows: usize, bytes: &[u8], file: &Path) -> Result<Said, F
     }
     let path = file.display().to_string();
     Ok(Said {
-        text: format!("{rows} {kind} written to {path}\n"),
+        text: format!("{} written to {path}\n", counted(rows, kind)),
         json: json!({ "kind": kind, "rows": rows, "file": path }),
     })
 }

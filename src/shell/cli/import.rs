@@ -4,7 +4,7 @@ mod all;
 mod csv;
 mod ics;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
@@ -63,17 +63,4 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
             file.display()
         ))),
     }
-}
-
-/// The text of a file.
-fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes = std::fs::read(path).map_err(|error| Failure::file("Cannot read", path, &error))?;
-    String::from_utf8(bytes).map_err(|error| {
-        let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
-        let line = before.split(|byte| *byte == b'\n').count();
-        Failure::wrong(format!(
-            "{}:{line}:1: the file is not UTF-8 text. Save it as UTF-8.",
-            path.display()
-        ))
-    })
 }

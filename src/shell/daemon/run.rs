@@ -110,7 +110,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
             "{doing}: {error}. Start again; evenfall doctor looks for the cause."
         ))
     };
-    let listener = Listener::bind(&home.socket())
+    let mut listener = Listener::bind(&home.socket())
         .map_err(|e| trouble("Cannot open the control socket", &e))?;
     let timer = WallTimer::new().map_err(|e| trouble("Cannot make the timer", &e))?;
     let folders = watched_folders(home);
@@ -153,11 +153,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
                 Some(report) => Happened::Desktop(report),
                 None => pending().await,
             },
-            asked = listener.next() => match asked {
-                Ok((request, answering)) => Happened::Asked(request, answering),
-                // One connection that failed is no reason to stop listening.
-                Err(_) => continue,
-            },
+            Some((request, answering)) = listener.next() => Happened::Asked(request, answering),
             Some(asked) = page_asked.recv() => Happened::PageAsked(asked),
             changed = watch.changed(matters) => {
                 changed.map_err(|e| trouble("Cannot watch files", &e))?;
@@ -166,7 +162,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
             _ = stop_term.recv() => Happened::Stop,
             _ = stop_int.recv() => Happened::Stop,
         };
-        if !running.take(happened, clock.now()).await {
+        if !running.take(happened, clock.now()) {
             break;
         }
     }
@@ -187,7 +183,7 @@ fn matters(name: &str) -> bool {
 }
 
 impl Running {
-    async fn take(&mut self, happened: Happened, now: Instant) -> bool {
+    fn take(&mut self, happened: Happened, now: Instant) -> bool {
         match happened {
             Happened::Timer => {
                 self.notice_zone(now);
@@ -196,7 +192,8 @@ impl Running {
             Happened::Desktop(report) => self.desktop(report, now),
             Happened::Asked(request, answering) => {
                 let reply = self.answer(&request, now);
-                answering.say(&reply).await;
+                // Whoever asks and does not listen holds up nobody but itself.
+                tokio::spawn(async move { answering.say(&reply).await });
             }
             Happened::PageAsked(page::Asked { request, answering }) => {
                 let _ = answering.send(self.answer(&request, now));
@@ -388,11 +385,9 @@ impl Running {
                 said: "The address opens the page once, within ten minutes.".to_owned(),
                 status: Some(serde_json::json!({ "page": address })),
             },
-            None => control::Reply {
-                ok: false,
-                said: "The page is off. Write on = true under [page] in the settings.".to_owned(),
-                status: None,
-            },
+            None => control::Reply::refused(
+                "The page is off. Write on = true under [page] in the settings.",
+            ),
         }
     }
 

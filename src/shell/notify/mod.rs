@@ -12,6 +12,7 @@
 
 mod desk;
 mod listen;
+mod screen;
 mod send;
 
 use std::time::Duration;
@@ -22,7 +23,7 @@ use crate::pure::prompt::{Key, Token};
 use crate::pure::words::Words;
 
 use desk::Desk;
-pub use send::server_name;
+pub use screen::{Screen, screen};
 
 const SERVICE: &str = "org.freedesktop.Notifications";
 const OBJECT: &str = "/org/freedesktop/Notifications";

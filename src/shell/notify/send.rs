@@ -188,34 +188,3 @@ pub(super) fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notif
     });
     notification
 }
-
-/// Name of the server on the session bus, asked outside of any runtime; `None` = nobody has the name.
-/// Used by the doctor, not by the service.
-pub fn server_name() -> Result<Option<String>, String> {
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .map_err(|e| e.to_string())?;
-    runtime.block_on(async {
-        let bus = timeout(PATIENCE, Connection::session())
-            .await
-            .map_err(|e| e.to_string())?;
-        let bus = bus.map_err(|error| error.to_string())?;
-        let call = bus.call_method(
-            Some(SERVICE),
-            OBJECT,
-            Some(SERVICE),
-            "GetServerInformation",
-            &(),
-        );
-        match timeout(PATIENCE, call).await {
-            Ok(Ok(message)) => {
-                let about: Result<(String, String, String, String), _> =
-                    message.body().deserialize();
-                Ok(about.ok().map(|(name, _, _, _)| name))
-            }
-            Ok(Err(_)) => Ok(None),
-            Err(error) => Err(error.to_string()),
-        }
-    })
-}

@@ -2,16 +2,15 @@
 
 use std::path::Path;
 
-use rusqlite::{Connection, OpenFlags, params};
+use rusqlite::{Connection, params};
 
-use super::{Store, checked, copies, trouble, upgrade};
+use super::{Store, copies, trouble, upgrade};
 use crate::shell::failure::Failure;
 
-/// The table that makes a store an archive.
-const FILES: &str = "archive_file";
+mod foreign;
 
-/// A file of the person: its path below the home, with `/`, and what is in it.
-pub type ArchivedFile = (String, Vec<u8>);
+pub use foreign::{ArchivedFile, archived_files};
+use foreign::{FILES_TABLE, open, read_all};
 
 /// What became of the records of an archive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,12 +28,10 @@ impl Store {
         let put = || {
             let mut archive = Connection::open(target)?;
             let transaction = archive.transaction()?;
-            transaction.execute_batch(&format!(
-                "CREATE TABLE {FILES} (path TEXT PRIMARY KEY, octets BLOB NOT NULL) STRICT"
-            ))?;
+            transaction.execute_batch(FILES_TABLE)?;
             for (path, octets) in files {
-                let insert = format!("INSERT INTO {FILES} (path, octets) VALUES (?1, ?2)");
-                transaction.execute(&insert, params![path, octets])?;
+                let insert = "INSERT INTO archive_file (path, octets) VALUES (?1, ?2)";
+                transaction.execute(insert, params![path, octets])?;
             }
             transaction.commit()
         };
@@ -53,13 +50,13 @@ impl Store {
     }
 
     fn restore_by(&mut self, archive: &Path, copy: &Path) -> Result<Restored, Failure> {
-        let source = open_archive(archive)?;
+        let source = open(archive)?;
         super::make_private(copy).map_err(|error| Failure::file("Cannot make", copy, &error))?;
         copies::copy(&source, copy).map_err(|error| trouble(archive, &error))?;
         drop(source);
         let mut brought = Connection::open(copy).map_err(|error| trouble(copy, &error))?;
         upgrade::run(&mut brought, copy)?;
-        drop(brought);
+        read_all(brought, copy, archive)?;
         let attach = "ATTACH DATABASE ?1 AS archive";
         let path = copy.display().to_string();
         self.connection
@@ -99,36 +96,6 @@ impl Store {
                 archive.display()
             ))),
         }
-    }
-}
-
-/// The files in an archive.
-pub fn archived_files(archive: &Path) -> Result<Vec<ArchivedFile>, Failure> {
-    let connection = open_archive(archive)?;
-    let read = || -> rusqlite::Result<Vec<ArchivedFile>> {
-        let mut statement =
-            connection.prepare(&format!("SELECT path, octets FROM {FILES} ORDER BY path"))?;
-        let files = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        files.collect()
-    };
-    read().map_err(|error| trouble(archive, &error))
-}
-
-/// Opens an archive for reading, or says what it is instead.
-fn open_archive(path: &Path) -> Result<Connection, Failure> {
-    let no_archive = || {
-        Failure::wrong(format!(
-            "{}: this is no archive of evenfall, or it is cut off. Make one with: evenfall export all FILE.evenfall",
-            path.display()
-        ))
-    };
-    std::fs::File::open(path).map_err(|error| Failure::file("Cannot read", path, &error))?;
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = Connection::open_with_flags(path, flags).map_err(|_| no_archive())?;
-    checked(&connection).map_err(|_| no_archive())?;
-    match connection.table_exists(None, FILES) {
-        Ok(true) => Ok(connection),
-        _ => Err(no_archive()),
     }
 }
 

@@ -17,15 +17,7 @@ pub fn newest() -> usize {
 
 /// Brings a store up to date, or refuses one that a newer program wrote.
 pub fn run(connection: &mut Connection, path: &Path) -> Result<(), Failure> {
-    let version = version(connection).map_err(|error| trouble(path, &error))?;
-    if version > newest() {
-        return Err(Failure::failed(format!(
-            "The store {} was written by a newer evenfall (its version is {version}, this program knows {}). \
-             Install the newer program; nothing was changed.",
-            path.display(),
-            newest()
-        )));
-    }
+    let version = known_version(connection, path)?;
     if version == newest() {
         return Ok(());
     }
@@ -33,6 +25,29 @@ pub fn run(connection: &mut Connection, path: &Path) -> Result<(), Failure> {
         lay_aside(connection, path, version)?;
     }
     upgrade(connection, version).map_err(|error| trouble(path, &error))
+}
+
+/// The version of a store that this program knows.
+pub(super) fn known_version(connection: &Connection, path: &Path) -> Result<usize, Failure> {
+    let version = version(connection).map_err(|error| trouble(path, &error))?;
+    if version <= newest() {
+        return Ok(version);
+    }
+    Err(Failure::failed(format!(
+        "The store {} was written by a newer evenfall (its version is {version}, this program knows {}). \
+         Install the newer program; nothing was changed.",
+        path.display(),
+        newest()
+    )))
+}
+
+/// A store in memory as a program of an older version made it.
+pub(super) fn as_of(version: usize) -> rusqlite::Result<Connection> {
+    let connection = Connection::open_in_memory()?;
+    for step in STEPS.iter().take(version) {
+        connection.execute_batch(step)?;
+    }
+    Ok(connection)
 }
 
 fn version(connection: &Connection) -> rusqlite::Result<usize> {

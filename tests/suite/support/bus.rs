@@ -92,6 +92,8 @@ pub struct Script {
     pub press_at_once: Option<&'static str>,
     /// Never answer `Notify`.
     pub hang: bool,
+    /// Hold notifications back, and say so under `Inhibited`.
+    pub quiet: bool,
 }
 
 impl Default for Script {
@@ -101,6 +103,7 @@ impl Default for Script {
             capabilities: vec!["actions", "body", "body-markup"],
             press_at_once: None,
             hang: false,
+            quiet: false,
         }
     }
 }
@@ -243,10 +246,18 @@ async fn serve(
     seen: &Mutex<Seen>,
 ) {
     let header = message.header();
-    if header.message_type() != Type::MethodCall
-        || header.interface().is_none_or(|name| name != NAME)
-    {
+    if header.message_type() != Type::MethodCall {
         return;
+    }
+    match header.interface().map(|name| name.to_string()).as_deref() {
+        Some(NAME) => {}
+        Some("org.freedesktop.DBus.Properties") => {
+            let body = message.body();
+            let (_, name): (String, String) = body.deserialize().expect("property");
+            let value = zbus::Variant::from(script.quiet && name == "Inhibited");
+            return connection.reply(&header, &value).await.expect("reply");
+        }
+        _ => return,
     }
     match header.member().map(|member| member.to_string()).as_deref() {
         Some("GetCapabilities") => connection

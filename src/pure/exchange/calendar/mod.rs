@@ -90,8 +90,11 @@ struct Limits {
     steps: usize,
 }
 
+/// Octets of a file that are read at most.
+pub const MOST_OCTETS: u64 = 10_000_000;
+
 const LIMITS: Limits = Limits {
-    file_octets: 10_000_000,
+    file_octets: MOST_OCTETS as usize,
     line_octets: 1_000_000,
     lines: 400_000,
     components: 20_000,

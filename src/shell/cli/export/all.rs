@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::super::{Context, Said};
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::home::Home;
 use crate::shell::store::ArchivedFile;
@@ -37,9 +38,9 @@ pub fn run(context: &Context, file: &Path) -> Result<Said, Failure> {
     made?;
     Ok(Said {
         text: format!(
-            "Everything is in {}: the records and {} files. evenfall --home DIR import {} restores it.\n",
+            "Everything is in {}: the records and {}. evenfall --home DIR import {} restores it.\n",
             file.display(),
-            files.len(),
+            counted(files.len(), "files"),
             file.display()
         ),
         json: json!({ "kind": "all", "files": files.len(), "file": file.display().to_string() }),

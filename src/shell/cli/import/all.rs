@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::super::{Context, Said};
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::home::{Home, write_private};
 use crate::shell::store::{Restored, archived_files};
@@ -56,8 +57,12 @@ pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failur
 fn said(file: &Path, rows: Option<usize>, files: usize, done: &str) -> Said {
     let text = match (rows, files) {
         (Some(0), 0) => "Everything in it is there already.\n".to_owned(),
-        (Some(rows), files) => format!("{rows} rows and {files} files {done}.\n"),
-        (None, files) => format!("The records and {files} files {done}.\n"),
+        (Some(rows), files) => format!(
+            "{} and {} {done}.\n",
+            counted(rows, "rows"),
+            counted(files, "files")
+        ),
+        (None, files) => format!("The records and {} {done}.\n", counted(files, "files")),
     };
     let file = file.display().to_string();
     let json = json!({ "kind": "all", "rows": rows, "files": files, "file": file });

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use serde_json::json;
 
 use super::super::{Context, Said};
-use super::{Arguments, read_text};
+use super::Arguments;
 use crate::pure::civil::{Instant, Night};
 use crate::pure::complaint::Complaint;
 use crate::pure::diary::Morning;
@@ -16,9 +16,14 @@ use crate::pure::exchange::csv::{
     read_sessions, subject_of,
 };
 use crate::pure::load::TrainingDone;
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
+use crate::shell::given;
 use crate::shell::store::{Store, sessions_of};
 use crate::shell::world::World;
+
+/// Octets of a file: more than a hundred years of mornings.
+const MOST_OCTETS: u64 = 16 << 20;
 
 /// What came of a file.
 struct Outcome {
@@ -31,7 +36,7 @@ struct Outcome {
 }
 
 pub(super) fn run(context: &Context, arguments: &Arguments, file: &Path) -> Result<Said, Failure> {
-    let text = read_text(file)?;
+    let text = given::text_of(file, MOST_OCTETS)?;
     let file = file.display().to_string();
     let (now, world) = context.open()?;
     let mut store = context.store()?;
@@ -84,15 +89,15 @@ fn checked<T>(read: Imported<T>, arguments: &Arguments) -> Result<Imported<T>, F
     let mut failure = Failure::from(read.complaints);
     let skip = if can_skip {
         format!(
-            " To take in the {} good rows all the same, add --skip-bad.",
-            read.rows.len()
+            " To take in {} all the same, add --skip-bad.",
+            counted(read.rows.len(), "good rows")
         )
     } else {
         String::new()
     };
     failure.message.push_str(&format!(
-        "\n{faults} {} in the file; nothing was taken in.{skip}",
-        if faults == 1 { "fault" } else { "faults" }
+        "\n{} in the file; nothing was taken in.{skip}",
+        counted(faults, "faults")
     ));
     Err(failure)
 }
@@ -180,7 +185,8 @@ fn said(outcome: &Outcome, dry_run: bool) -> Said {
         ""
     };
     let mut text = format!(
-        "{would}{rows} {kind} read: {added} added, {corrected} corrected, {unchanged} there already.\n"
+        "{would}{} read: {added} added, {corrected} corrected, {unchanged} there already.\n",
+        counted(*rows, kind)
     );
     if !complaints.is_empty() {
         text.push_str("The rows complained of were left out.\n");

@@ -10,9 +10,10 @@ use super::super::lines::say;
 use super::super::{Context, Said};
 use super::Arguments;
 use crate::pure::civil::{Instant, Zone};
-use crate::pure::exchange::calendar::{Reading, Source, Span, read};
+use crate::pure::exchange::calendar::{MOST_OCTETS, Reading, Source, Span, read};
 use crate::pure::exchange::training_days::{Matched, match_sessions};
 use crate::shell::failure::Failure;
+use crate::shell::given;
 use crate::shell::store::CalendarRow;
 use crate::shell::world::World;
 
@@ -31,7 +32,7 @@ struct Asked {
 
 /// Takes the calendar's training days in, after showing them.
 pub(super) fn run(context: &Context, arguments: &Arguments, file: &Path) -> Result<Said, Failure> {
-    let octets = std::fs::read(file).map_err(|error| Failure::file("Cannot read", file, &error))?;
+    let octets = given::octets_of(file, MOST_OCTETS)?;
     let (now, world) = context.open()?;
     let asked = asked(arguments, &world, now)?;
     let name = file.display().to_string();
