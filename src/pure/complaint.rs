@@ -1,6 +1,6 @@
 //! What is wrong in a file, where, and what to write instead.
 
-use std::fmt;
+use std::fmt::{self, Write};
 
 /// One fault in a text a person wrote, in the form every command prints:
 /// `file:line:column: what is wrong. What to write instead.`
@@ -27,7 +27,15 @@ impl fmt::Display for Complaint {
             what,
             instead,
         } = self;
-        write!(f, "{file}:{line}:{column}: {what}. {instead}.")
+        // Words of a foreign file come back in it: what does not print would command the terminal.
+        for letter in format!("{file}:{line}:{column}: {what}. {instead}.").chars() {
+            if letter.is_control() && letter != '\n' {
+                write!(f, "{}", letter.escape_unicode())?;
+            } else {
+                f.write_char(letter)?;
+            }
+        }
+        Ok(())
     }
 }
 
@@ -70,8 +78,14 @@ fn distance(word: &str, candidate: &str) -> usize {
     strsim::damerau_levenshtein(&word.to_lowercase(), &candidate.to_lowercase())
 }
 
+/// A word longer than this is no slip of the pen.
+const LONGEST_SLIP: usize = 60;
+
 /// The known word nearest to a misspelt one, if any is near enough to be meant.
 pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
+    if word.len() > LONGEST_SLIP {
+        return None;
+    }
     known
         .into_iter()
         .map(|candidate| (distance(word, candidate), candidate))

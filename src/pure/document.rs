@@ -17,9 +17,13 @@ mod lists;
 mod syntax;
 #[cfg(test)]
 mod tests;
+mod unprintable;
 mod values;
 
 pub use values::parse_time;
+
+/// Complaints about one text: a file with more is none that a person wrote, and each costs time.
+const MOST_COMPLAINTS: usize = 500;
 
 /// A value with the bytes it came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +62,7 @@ impl<'t> Document<'t> {
             absent: RefCell::default(),
         };
         let (root, errors) = DeTable::parse_recoverable(text);
+        unprintable::complain(&document, root.get_ref());
         let section = Section::new(&document, root.get_ref(), 0..0, String::new());
         let value = read(&section);
         section.finish();
@@ -95,7 +100,15 @@ impl<'t> Document<'t> {
         complaints
     }
 
+    /// Whether there are so many complaints that more of them help nobody.
+    fn is_full(&self) -> bool {
+        self.complaints.borrow().len() >= MOST_COMPLAINTS
+    }
+
     fn complain(&self, byte: usize, what: impl Into<String>, instead: impl Into<String>) {
+        if self.is_full() {
+            return;
+        }
         let complaint = self.complaint(byte, what, instead);
         self.complaints.borrow_mut().push(complaint);
     }
@@ -298,6 +311,9 @@ impl<'d, 't> Section<'d, 't> {
         }
         let known: Vec<String> = self.known.borrow().iter().cloned().collect();
         for key in self.other_keys() {
+            if self.document.is_full() {
+                return;
+            }
             let name = self.name_of(&key.value);
             let names = known.iter().map(String::as_str);
             let meant = guess(&key.value).or_else(|| nearest(&key.value, names.clone()));

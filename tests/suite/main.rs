@@ -16,6 +16,7 @@ mod exchange_command;
 mod figures;
 mod files;
 mod guide;
+mod hostile;
 mod layers;
 mod morning;
 mod nights;

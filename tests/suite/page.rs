@@ -2,6 +2,6 @@
 //! What needs a browser is in tests/page.
 
 mod browser;
-mod client;
+pub(crate) mod client;
 mod guard;
 mod limits;

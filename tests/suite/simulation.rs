@@ -5,7 +5,6 @@
 //! A failing run prints its seed. `EVENFALL_SEED=17 cargo test --test suite simulation::storms` repeats
 //! it alone, `EVENFALL_TRACE=1` prints every step of it, `EVENFALL_SEEDS=20000` runs more of them.
 
-mod chance;
 mod machine;
 mod oracle;
 mod plans;

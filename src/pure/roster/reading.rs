@@ -128,8 +128,9 @@ impl Reader {
         };
         let ends = &self.ends[..self.ended];
         let cell = |index: usize| {
+            let to = *ends.get(index)?;
             let from = index.checked_sub(1).map_or(0, |before| ends[before]);
-            text.get(from..*ends.get(index)?)
+            text.get(from..to)
         };
         let Some(columns) = &self.columns else {
             let names = (0..self.ended).filter_map(cell);

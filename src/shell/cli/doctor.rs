@@ -5,6 +5,7 @@ mod own;
 
 use serde_json::json;
 
+use super::lines::for_output;
 use super::{Context, Said};
 use crate::shell::failure::Failure;
 use crate::shell::world::{Checked, World};
@@ -116,7 +117,7 @@ fn report(context: &Context, findings: &[Finding]) -> Result<Said, Failure> {
     if context.json() {
         println!("{json}");
     } else {
-        print!("{text}");
+        print!("{}", for_output(&text));
     }
     Err(Failure::failed(format!(
         "{wrong} of these would stop prompts or answers; what helps stands behind the arrows."

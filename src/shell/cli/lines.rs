@@ -8,12 +8,23 @@ const PROSE: usize = 88;
 
 /// The words as standard output is to have them.
 pub fn for_output(text: &str) -> String {
-    fitted(text, width_of(&stdout()))
+    fitted(&printable(text), width_of(&stdout()))
 }
 
 /// The words as standard error is to have them.
 pub fn for_error(text: &str) -> String {
-    fitted(text, width_of(&stderr()))
+    fitted(&printable(text), width_of(&stderr()))
+}
+
+/// Notes, titles and names come from files that others may have written: what does not print is shown as
+/// such and does not command the terminal. JSON escapes it by itself.
+fn printable(text: &str) -> String {
+    let printed = |letter: char| match letter {
+        '\n' | '\t' => letter,
+        _ if letter.is_control() => char::REPLACEMENT_CHARACTER,
+        _ => letter,
+    };
+    text.chars().map(printed).collect()
 }
 
 /// Prints a line, or several, for a person.

@@ -15,7 +15,7 @@ use evenfall::pure::words;
 use evenfall::shell::daemon::{Core, Ledger};
 use evenfall::shell::store::Store;
 
-use super::chance::Chance;
+use crate::support::chance::Chance;
 use super::oracle::{Oracle, instant};
 use super::plans;
 use super::screen::{Call, FakeDesk, Screen, Taken};

@@ -1,6 +1,7 @@
 //! What the tests share: running the program as its user would.
 
 pub mod bus;
+pub mod chance;
 pub mod service;
 pub mod typed;
 

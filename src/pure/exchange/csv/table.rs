@@ -24,6 +24,11 @@ pub fn subject_of(text: &str) -> Option<Subject> {
     }
 }
 
+/// Rows of a file: more days than a life has.
+const MOST_RECORDS: usize = 50_000;
+/// Cells of a row: several times what any of the files has.
+const MOST_CELLS: usize = 100;
+
 /// A value read from a row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row<T> {
@@ -115,6 +120,13 @@ impl<'t> Table<'t> {
             )]);
         };
         let mut complaints: Vec<Complaint> = Vec::new();
+        if let Some(record) = self.records.get(MOST_RECORDS) {
+            complaints.push(self.complaint(
+                record.first().map_or(0, |cell| cell.at),
+                format!("the file has more than {MOST_RECORDS} rows, the limit"),
+                "Split it",
+            ));
+        }
         let mut found: Vec<Option<usize>> = Vec::new();
         for cell in header {
             let name = cell.text.trim();
@@ -211,6 +223,7 @@ fn unknown_column(name: &str, known: &[&'static str]) -> String {
 
 /// Splits the text into records. The library reads the cells; the places and the strictness about quotes
 /// are ours, because it takes whatever comes, and half a file may vanish into an open quote.
+/// The cells of each record. What is beyond the limits is not kept, but for one more that tells so.
 fn records(text: &str) -> Vec<Vec<Cell>> {
     let bytes = text.as_bytes();
     let mut reader = csv_core::Reader::new();
@@ -237,15 +250,20 @@ fn records(text: &str) -> Vec<Vec<Cell>> {
                 csv_core::ReadFieldResult::InputEmpty | csv_core::ReadFieldResult::OutputFull => {}
             }
         };
-        record.push(Cell {
-            // Cells of a text are cut at commas, quotes and line ends only, so they are text again.
-            text: String::from_utf8_lossy(&buffer[..written]).into_owned(),
-            at,
-            fault: fault(&text[at..at + read]),
-        });
+        if record.len() <= MOST_CELLS {
+            record.push(Cell {
+                // Cells of a text are cut at commas, quotes and line ends only, so they are text again.
+                text: String::from_utf8_lossy(&buffer[..written]).into_owned(),
+                at,
+                fault: fault(&text[at..at + read]),
+            });
+        }
         at += read;
         if record_end {
             all.push(std::mem::take(&mut record));
+            if all.len() > MOST_RECORDS + 1 {
+                return all;
+            }
         }
     }
 }

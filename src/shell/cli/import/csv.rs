@@ -22,8 +22,8 @@ use crate::shell::given;
 use crate::shell::store::{Store, sessions_of};
 use crate::shell::world::World;
 
-/// Octets of a file: more than a hundred years of mornings.
-const MOST_OCTETS: u64 = 16 << 20;
+/// Octets of a file: more than fifty years of mornings with notes.
+const MOST_OCTETS: u64 = 8 << 20;
 
 /// What came of a file.
 struct Outcome {

@@ -1,0 +1,1 @@
+INSERT INTO archive_file VALUES ('/etc/passwd', x'00');

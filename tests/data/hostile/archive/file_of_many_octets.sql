@@ -1,0 +1,1 @@
+UPDATE archive_file SET octets = zeroblob(2000000);

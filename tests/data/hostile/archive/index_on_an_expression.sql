@@ -1,0 +1,1 @@
+CREATE INDEX heavy ON fact (length(hex(value)));

@@ -1,0 +1,1 @@
+UPDATE morning SET woke_ms = 9223372036854775807;

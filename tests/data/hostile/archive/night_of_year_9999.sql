@@ -1,0 +1,1 @@
+UPDATE morning SET night = '9999-12-31';

@@ -1,0 +1,1 @@
+UPDATE morning SET night = '2026-99-99';

@@ -1,0 +1,1 @@
+UPDATE morning SET wakings = 9223372036854775807;

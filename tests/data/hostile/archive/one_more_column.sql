@@ -1,0 +1,1 @@
+ALTER TABLE kept ADD COLUMN surprise TEXT;

@@ -1,0 +1,1 @@
+CREATE TABLE surprise (x TEXT) STRICT;

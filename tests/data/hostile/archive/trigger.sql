@@ -1,0 +1,1 @@
+CREATE TRIGGER taken AFTER INSERT ON prompt_event BEGIN DELETE FROM morning; END;

@@ -1,0 +1,1 @@
+CREATE VIRTUAL TABLE words USING fts5(x);
