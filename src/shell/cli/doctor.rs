@@ -123,4 +123,3 @@ fn report(context: &Context, findings: &[Finding]) -> Result<Said, Failure> {
         "{wrong} of these would stop prompts or answers; what helps stands behind the arrows."
     )))
 }
-

@@ -3,7 +3,7 @@
 use crate::support::chance::Chance;
 
 /// Longest input that is made, octets.
-const LONGEST: usize = 64 * 1024;
+const LONGEST: usize = 160 * 1024;
 
 /// Makes inputs from inputs.
 pub struct Changer {

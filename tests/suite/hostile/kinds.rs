@@ -163,7 +163,10 @@ impl Kind {
                     b"z = 1 }\n".to_vec(),
                 ]
                 .concat(),
-                many("[[prompts.own]]\nwhen = \"* * * * * *\"\ntext = \"x\"\n", 5_000),
+                many(
+                    "[[prompts.own]]\nwhen = \"* * * * * *\"\ntext = \"x\"\n",
+                    5_000,
+                ),
                 many("[[phase]]\nname = \"x\"\nweeks = 3\n", 10_000),
                 with("avoid = [", "\"holds\", ", 50_000),
             ],
@@ -316,7 +319,10 @@ fn mornings(text: &str, zone: &Zone) -> bool {
     }
     let rows: Vec<_> = read.rows.into_iter().map(|row| row.value).collect();
     let again = write_mornings(&rows, zone);
-    assert_eq!(read_mornings(&again, "again.csv", zone, false).complaints, []);
+    assert_eq!(
+        read_mornings(&again, "again.csv", zone, false).complaints,
+        []
+    );
     true
 }
 

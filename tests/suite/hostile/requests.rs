@@ -14,10 +14,7 @@ use crate::support::Home;
 const PATIENCE: Duration = Duration::from_secs(20);
 
 fn inputs(kind: &str) -> Vec<Vec<u8>> {
-    corpus(kind)
-        .into_iter()
-        .map(|(_, octets)| octets)
-        .collect()
+    corpus(kind).into_iter().map(|(_, octets)| octets).collect()
 }
 
 /// Sends octets, says that no more come, and reads to the end.
@@ -39,7 +36,11 @@ fn talk(mut stream: impl Read + Write, octets: &[u8], end: impl FnOnce()) -> Vec
 fn filled(request: &[u8], service: &Service, cookie: &str, token: &str) -> Vec<u8> {
     let host = format!("127.0.0.1:{}", service.port);
     let mut filled = request.to_vec();
-    for (mark, text) in [("HOST", host.as_str()), ("COOKIE", cookie), ("TOKEN", token)] {
+    for (mark, text) in [
+        ("HOST", host.as_str()),
+        ("COOKIE", cookie),
+        ("TOKEN", token),
+    ] {
         if let Some(at) = filled
             .windows(mark.len())
             .position(|octets| octets == mark.as_bytes())

@@ -15,11 +15,11 @@ use evenfall::pure::words;
 use evenfall::shell::daemon::{Core, Ledger};
 use evenfall::shell::store::Store;
 
-use crate::support::chance::Chance;
 use super::oracle::{Oracle, instant};
 use super::plans;
 use super::screen::{Call, FakeDesk, Screen, Taken};
 use super::weather::{Fault, Weather};
+use crate::support::chance::Chance;
 
 /// What happens at a point of real time.
 #[derive(Debug)]

@@ -32,7 +32,9 @@ pub(super) fn service(context: &Context) -> Finding {
         Err(failure) => Finding::wrong(
             ABOUT,
             failure.message,
-            format!("systemctl --user restart evenfall.service, or end it and run {terminal} in a terminal"),
+            format!(
+                "systemctl --user restart evenfall.service, or end it and run {terminal} in a terminal"
+            ),
         ),
     }
 }
