@@ -163,7 +163,7 @@ fn a_runtime_folder_that_is_not_there_is_found() {
         without_home_option("enabled", &[], about)["remedy"],
         Value::Null
     );
-    let gone = [("XDG_RUNTIME_DIR", "/nonexistent/run")];
+    let gone = [("XDG_RUNTIME_DIR", "/proc/nowhere")];
     let finding = without_home_option("enabled", &gone, about);
     assert!(stops(&finding), "{finding}");
     let unset = [("XDG_RUNTIME_DIR", "")];

@@ -1,8 +1,5 @@
 //! The service's own code in virtual time, as the tests run it.
 
-#[path = "../../suite/simulation/chance.rs"]
-#[allow(dead_code)]
-mod chance;
 #[path = "../../suite/simulation/machine.rs"]
 #[allow(dead_code)]
 mod machine;
