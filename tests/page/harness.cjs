@@ -74,11 +74,14 @@ class Home {
 }
 
 class Counter {
-  constructor() { this.good = 0; this.bad = 0; }
+  /** @param before what stands before every line, where several are counted at the same time */
+  constructor(before = '') { this.good = 0; this.bad = 0; this.before = before; }
+
+  say(words) { console.log(`     ${this.before}${words}`); }
 
   check(ok, what, more = '') {
     if (ok) this.good += 1; else this.bad += 1;
-    console.log(`${ok ? 'ok  ' : 'FAIL'} ${what}${ok ? '' : `: ${more}`}`);
+    console.log(`${ok ? 'ok  ' : 'FAIL'} ${this.before}${what}${ok ? '' : `: ${more}`}`);
   }
 
   same(got, wanted, what) { this.check(isDeepStrictEqual(got, wanted), what, `${JSON.stringify(got)} instead of ${JSON.stringify(wanted)}`); }

@@ -31,6 +31,7 @@ if (!folder) { console.error('usage: pictures.cjs PROGRAM FOLDER'); process.exit
 withBrowser(async (browser) => {
   const home = new Home(path.resolve(program), { 'settings.toml': eveningSettings(8) });
   VIEWS.fill(home);
+  VIEWS.furnish(home);
   await home.start();
   for (const [file, name, size] of PICTURES) {
     const view = VIEWS.list.find((one) => one.name === name);

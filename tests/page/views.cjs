@@ -68,4 +68,22 @@ rest = 10
   home.run('--at', `${day(4)}T21:50`, 'not-tonight');
 }
 
-module.exports = { list, fill, day };
+/** Settings with something in every list. */
+function furnish(home) {
+  home.write('settings.toml', `${home.read('settings.toml')}
+[[nights.on]]
+date = ${day(-3)}
+bedtime = "00:30"
+[[nights.on]]
+date = ${day(-20)}
+timezone = "America/New_York"
+[[prompts.own]]
+when = "0 30 13 * * Mon-Fri"
+text = "Last coffee of the day"
+[[prompts.own]]
+when = "0 0 9 1 * *"
+text = "Look whether the mat needs washing"
+`);
+}
+
+module.exports = { list, fill, furnish, day };

@@ -23,7 +23,7 @@ module.exports = async ({ browser, program, t }) => {
   const late = cues.map((cue) => cue.late).sort((a, b) => a - b);
   t.check(late.length > SECONDS - 5, `${late.length} cues were measured`, String(late.length));
   const p99 = share(late, 0.99);
-  console.log(`     cues: median ${share(late, 0.5).toFixed(2)} ms, p99 ${p99.toFixed(2)} ms, latest ${late[late.length - 1].toFixed(2)} ms late`);
+  t.say(`cues: median ${share(late, 0.5).toFixed(2)} ms, p99 ${p99.toFixed(2)} ms, latest ${late[late.length - 1].toFixed(2)} ms late`);
   t.check(p99 < 20, 'the breath cues are less than 20 ms late (p99)', `${p99} ms`);
   t.check(late[0] > -1, 'no cue comes early', `${late[0]} ms`);
   // Against the first cue nothing accumulates.
@@ -31,7 +31,7 @@ module.exports = async ({ browser, program, t }) => {
   t.check(Math.abs(drift) < 50, 'and nothing accumulates', `${drift} ms`);
   const behind = tones.map((tone) => tone.late).sort((a, b) => a - b);
   const ahead = tones.map((tone) => tone.ahead).sort((a, b) => a - b);
-  console.log(`     tones: ${tones.length}, handed over ${ahead[0].toFixed(0)} to ${ahead[ahead.length - 1].toFixed(0)} ms ahead, latest ${behind[behind.length - 1].toFixed(2)} ms late`);
+  t.say(`tones: ${tones.length}, handed over ${ahead[0].toFixed(0)} to ${ahead[ahead.length - 1].toFixed(0)} ms ahead, latest ${behind[behind.length - 1].toFixed(2)} ms late`);
   t.check(tones.length >= late.length - 1, 'every cue has its tone', `${tones.length} tones for ${late.length} cues`);
   t.check(share(behind, 0.99) < 1, 'the tones are on the audio clock before they are due', `${share(behind, 0.99)} ms`);
   await page.keyboard.press('Space');

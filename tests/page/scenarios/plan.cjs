@@ -11,7 +11,7 @@ module.exports = async ({ browser, program, t }) => {
   // Only what a notification server has shown can be put off.
   const shows = Boolean(process.env.EVENFALL_TEST_BUS);
   if (shows) await eventually('the prompt', async () => { await page.goto(`${home.base}/`); return page.isVisible('text=In 15 minutes'); });
-  else console.log('     putting off is left out: EVENFALL_TEST_BUS names no bus with a notification server');
+  else t.say('putting off is left out: EVENFALL_TEST_BUS names no bus with a notification server');
   await sameAsCommand({ home, page, t });
   await swaps({ home, page, t });
   await lengths({ home, page, t });
