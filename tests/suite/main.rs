@@ -29,10 +29,12 @@ mod service;
 mod share;
 mod simulation;
 mod sleep_schema;
+mod soak;
 mod soccermon;
 mod sound;
 #[allow(dead_code)] // part of it serves the benchmarks only
 mod support;
+mod timer;
 mod today;
 mod travel;
 mod week_review;

@@ -8,12 +8,14 @@
 mod machine;
 mod oracle;
 mod plans;
+mod sabotage;
 mod screen;
 mod weather;
 
 use chrono::{DateTime, Utc};
 
 use machine::{Counts, Machine};
+use sabotage::Sabotage;
 use weather::{Fault, Weather};
 
 /// The most reminders that any of the plans has.
@@ -99,6 +101,19 @@ fn ten_years_of_fair_weather() {
         all.add(&counts);
     }
     told("all", &all, processor_seconds() - begun);
+}
+
+/// The other way round: a service that is wrong does not get through.
+#[test]
+fn every_kind_of_sabotage_is_caught() {
+    for sabotage in Sabotage::ALL {
+        let mut machine = Machine::new(3, Weather::CALM, 6, start("2026-03-20T12:00"));
+        machine.sabotage = Some(sabotage);
+        machine.run(14);
+        let caught = machine.oracle.violations.first();
+        let caught = caught.unwrap_or_else(|| panic!("{sabotage:?} goes unnoticed"));
+        println!("{sabotage:?}: {caught}");
+    }
 }
 
 #[test]

@@ -9,6 +9,9 @@ mod oracle;
 #[path = "../../suite/simulation/plans.rs"]
 #[allow(dead_code)]
 mod plans;
+#[path = "../../suite/simulation/sabotage.rs"]
+#[allow(dead_code)]
+mod sabotage;
 #[path = "../../suite/simulation/screen.rs"]
 #[allow(dead_code)]
 mod screen;

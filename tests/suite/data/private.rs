@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 
 use crate::support::bus::{Bus, Script, Server};
 use crate::support::service::{Service, seconds_ahead, wait_for_event, wind_down_at};
-use crate::support::{Home, eventually};
+use crate::support::{Home, eventually, not_tested};
 
 fn all_below(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).expect("folder").flatten() {
@@ -101,6 +101,9 @@ fn the_service_makes_private_files_and_a_private_socket() {
     eventually("the socket", || {
         home.path().join("service.sock").exists().then_some(())
     });
+    let copies = evenfall::shell::store::copies(&home.path().join("diary.db"));
+    assert_eq!(copies.len(), 1, "the daily copy is among what is looked at");
+    assert!(home.path().join("diary.db-wal").exists());
     let open = open_to_others(home.path());
     service.kill().expect("kill");
     service.wait().expect("wait");
@@ -136,8 +139,7 @@ fn there_is_no_window_in_which_a_file_is_open() {
         .stderr(Stdio::null())
         .status();
     if !traced.is_ok_and(|status| status.success()) {
-        println!("strace is not usable here: not tried");
-        return;
+        return not_tested("the modes at the making of files", "Install strace");
     }
     let text = std::fs::read_to_string(&trace).expect("trace");
     let umask = text.find("umask(077)").expect("the umask is set");
@@ -146,6 +148,38 @@ fn there_is_no_window_in_which_a_file_is_open() {
     assert_eq!(early, Vec::<&str>::new(), "made before the umask was set");
     let lines: Vec<&str> = text.lines().filter(made).collect();
     assert!(lines.len() >= 2, "the trace shows no file being made");
+}
+
+/// Another user at the other end of the socket is not heard, also where the modes would let them in.
+#[test]
+fn the_socket_hears_nobody_else() {
+    let home = Home::new();
+    home.write("settings.toml", &wind_down_at(seconds_ahead(3600), ""));
+    let bus = Bus::start();
+    let _service = Service::start(&home, &bus);
+    let open = |path: &Path, mode| {
+        std::fs::set_permissions(path, PermissionsExt::from_mode(mode)).expect("mode");
+    };
+    open(home.path(), 0o755);
+    open(&home.path().join("service.sock"), 0o777);
+    // The program where everybody can run it.
+    let folder = tempfile::tempdir().expect("folder");
+    open(folder.path(), 0o755);
+    let program = folder.path().join("evenfall");
+    std::fs::copy(env!("CARGO_BIN_EXE_evenfall"), &program).expect("copy");
+    let output = Command::new("setpriv")
+        .args(["--reuid=65534", "--regid=65534", "--clear-groups"])
+        .arg(&program)
+        .args(["--home", home.path().to_str().expect("path")])
+        .args(["--json", "status"])
+        .output();
+    let Some(output) = output.ok().filter(|output| output.stderr.is_empty()) else {
+        return not_tested("a request of another user", "Run it as root");
+    };
+    // It could connect (or it would say so and fail) and was not answered.
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("\"running\":false"), "{output:?}");
+    assert_eq!(home.status().expect("status")["running"], true);
 }
 
 #[test]

@@ -17,6 +17,7 @@ use evenfall::shell::store::Store;
 
 use super::oracle::{Oracle, instant};
 use super::plans;
+use super::sabotage::Sabotage;
 use super::screen::{Call, FakeDesk, Screen, Taken};
 use super::weather::{Fault, Weather};
 use crate::support::chance::Chance;
@@ -115,6 +116,9 @@ pub struct Machine {
     /// Prompts that the person answered while nobody listened.
     unheard: BTreeSet<Key>,
     trace: bool,
+    /// What the service is made to do wrong, and what of it is still to come.
+    pub sabotage: Option<Sabotage>,
+    held: Vec<Action>,
     /// What has to hold.
     pub oracle: Oracle,
     /// What was counted.
@@ -145,6 +149,8 @@ impl Machine {
             disturbed_at: 0,
             unheard: BTreeSet::new(),
             trace,
+            sabotage: None,
+            held: Vec::new(),
             oracle: Oracle::new(start, weather.is_calm()),
             counts: Counts::default(),
         };
@@ -246,7 +252,10 @@ impl Machine {
         };
         self.counts.steps += 1;
         let said = self.trace.then(|| format!("{input:?}"));
-        let actions = core.decide(now, input);
+        let mut actions = core.decide(now, input);
+        if let Some(sabotage) = self.sabotage {
+            actions = sabotage.apply(now, actions, &mut self.held);
+        }
         let cut = self
             .chance
             .one_in(self.weather.kill_inside)

@@ -195,7 +195,10 @@ impl Oracle {
             if late < Duration::zero() || late > Duration::seconds(1) {
                 complaints.push(format!("expected at {expected}"));
             }
-            let reminder = due.remind.get(truth.since_later as usize - 1);
+            let showings = truth.since_later as usize;
+            let reminder = showings
+                .checked_sub(1)
+                .and_then(|last| due.remind.get(last));
             truth.expected = reminder.map(|minutes| now + Duration::minutes(i64::from(*minutes)));
         }
         truth.pending = true;
