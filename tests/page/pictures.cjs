@@ -5,12 +5,11 @@ const { Home, eveningSettings, signIn, withBrowser } = require('./harness.cjs');
 const VIEWS = require('./views.cjs');
 
 const DESK = { viewport: { width: 1280, height: 800 } };
-const TELEPHONE = { viewport: { width: 360, height: 740 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true };
-/** File, view of views.cjs, size, whole length of the page. */
+const TELEPHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
+/** File, view of views.cjs, size, and the element above which the picture ends. */
 const PICTURES = [
   ['page-tonight', 'tonight', DESK],
   ['page-tonight-phone', 'tonight', TELEPHONE],
-  ['page-follow-first', 'follow', DESK],
   ['page-follow-stretch', 'follow, stretching', DESK],
   ['page-follow-stretch-phone', 'follow, stretching', TELEPHONE],
   ['page-follow-breath', 'follow, breathing', DESK],
@@ -21,8 +20,8 @@ const PICTURES = [
   ['page-pain', 'pain', DESK],
   ['page-today', 'today', DESK],
   ['page-today-phone', 'today', TELEPHONE],
-  ['page-settings', 'settings', DESK],
-  ['page-settings-phone', 'settings', TELEPHONE],
+  // Below it stands where this home happens to be.
+  ['page-settings', 'settings', DESK, '#in-file'],
 ];
 
 const [program, folder] = process.argv.slice(2);
@@ -33,7 +32,7 @@ withBrowser(async (browser) => {
   VIEWS.fill(home);
   VIEWS.furnish(home);
   await home.start();
-  for (const [file, name, size] of PICTURES) {
+  for (const [file, name, size, until] of PICTURES) {
     const view = VIEWS.list.find((one) => one.name === name);
     const page = await signIn(browser, home, size);
     await page.goto(home.base + view.path);
@@ -41,8 +40,8 @@ withBrowser(async (browser) => {
     const isStage = name.startsWith('follow, ');
     if (!isStage) {
       // As high as the page, so that what sticks to the lower edge is at the end.
-      const height = await page.evaluate(() => document.documentElement.scrollHeight);
-      await page.setViewportSize({ ...size.viewport, height });
+      const height = await page.evaluate((end) => (end ? document.querySelector(end).getBoundingClientRect().top + scrollY : document.documentElement.scrollHeight), until);
+      await page.setViewportSize({ ...size.viewport, height: Math.ceil(height) });
     }
     await page.screenshot({ path: path.join(folder, `${file}.png`) });
     await page.context().close();
