@@ -67,6 +67,25 @@ fn an_archive_restores_records_and_files() {
 }
 
 #[test]
+fn a_command_in_the_settings_of_an_archive_is_shown() {
+    let home = lived_in();
+    home.write(
+        "settings.toml",
+        "timezone = \"UTC\"\n[evening]\nstart = [\"foot\", \"-e\", \"follow\"]\n",
+    );
+    let folder = tempfile::tempdir().expect("folder");
+    let file = folder.path().join("all.evenfall");
+    let file = file.to_str().expect("path");
+    let at = "2026-03-01T09:00";
+    assert_eq!(home.run(at, &["export", "all", file]).code, 0);
+    for more in [&["--dry-run"][..], &[]] {
+        let said = Home::new().run(at, &[&["import", file], more].concat());
+        assert_eq!(said.code, 0, "{said:?}");
+        assert!(said.out.contains("foot -e follow"), "{said:?}");
+    }
+}
+
+#[test]
 fn an_archive_never_overwrites() {
     let home = lived_in();
     let folder = tempfile::tempdir().expect("folder");

@@ -50,6 +50,10 @@ impl Rule {
     /// Reads the value of an RRULE or EXRULE property.
     pub(super) fn parse(value: &str) -> Result<Self, Refused> {
         let wrong = |reason: String| Err(Refused::Wrong(reason));
+        // Rules are ASCII (RFC 5545, section 3.3.10), and `rrule` cuts them by octets.
+        if let Some(letter) = value.chars().find(|c| !c.is_ascii()) {
+            return wrong(format!("no rule has the character {letter:?}"));
+        }
         let upper = value.trim().to_ascii_uppercase();
         let mut seen: Vec<&str> = Vec::new();
         let mut others: Vec<&str> = Vec::new();

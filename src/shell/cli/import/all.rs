@@ -38,8 +38,13 @@ pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failur
             Err(error) => return Err(Failure::file("Cannot read", &path, &error)),
         }
     }
+    let command = missing
+        .iter()
+        .find(|(path, _)| *path == home.settings())
+        .and_then(|(_, octets)| start_command(octets));
     if dry_run {
-        return Ok(said(file, None, missing.len(), "would be restored"));
+        let said = said(file, None, missing.len(), "would be restored");
+        return Ok(with_command(said, command));
     }
     let copy = home.data.join("diary.import");
     let restored = context.store()?.restore(file, &copy)?;
@@ -51,7 +56,28 @@ pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failur
         Restored::Rows(rows) => rows,
         Restored::Nothing => 0,
     };
-    Ok(said(file, Some(rows), missing.len(), "restored"))
+    let said = said(file, Some(rows), missing.len(), "restored");
+    Ok(with_command(said, command))
+}
+
+/// The command that settings run when a prompt is started.
+fn start_command(settings: &[u8]) -> Option<String> {
+    let settings: toml::Table = std::str::from_utf8(settings).ok()?.parse().ok()?;
+    let words = settings.get("evening")?.get("start")?.as_array()?.iter();
+    let words: Vec<&str> = words.filter_map(toml::Value::as_str).collect();
+    Some(words.join(" "))
+}
+
+/// An archive may come from somebody else, and a command in it runs as the person.
+fn with_command(mut said: Said, command: Option<String>) -> Said {
+    if let Some(command) = command {
+        said.text.push_str(&format!(
+            "The settings in it run a command when a prompt is started: {command}\n\
+             If it is not yours, take start out of the settings.\n"
+        ));
+        said.json["runs"] = command.into();
+    }
+    said
 }
 
 fn said(file: &Path, rows: Option<usize>, files: usize, done: &str) -> Said {
