@@ -6,7 +6,7 @@ use std::ops::Range;
 use std::path::Path;
 
 use chrono::{DateTime, NaiveTime, Timelike};
-use evenfall::pure::civil::{Instant, Night};
+use evenfall::pure::civil::{Instant, Night, Zone};
 use evenfall::pure::review::regularity::{
     Day, EPOCHS, NightSleep, expected_of_random_sleep, lay_out, regularity,
 };
@@ -317,4 +317,45 @@ fn the_regularity_index_agrees_with_numpy() {
             None => assert!(entry["index"].is_null(), "{entry}"),
         }
     }
+}
+
+// pyActigraphy's function for the index, on whole records; tests/data/regularity/library.py.
+#[test]
+fn the_regularity_index_agrees_with_an_independent_library() {
+    let table = json("regularity/library.json");
+    let zone = Zone::utc();
+    let first: chrono::NaiveDate = table["first"]
+        .as_str()
+        .expect("date")
+        .parse()
+        .expect("date");
+    let noon = first.and_hms_opt(12, 0, 0).expect("noon").and_utc();
+    let mut seen = Vec::new();
+    for entry in list(&table["records"]) {
+        let instant =
+            |minute: &Value| noon + chrono::Duration::minutes(minute.as_i64().expect("minute"));
+        let records: Vec<NightSleep> = list(&entry["asleep"])
+            .iter()
+            .zip(first.iter_days())
+            .map(|(spans, evening)| NightSleep {
+                night: Night(evening),
+                zone: &zone,
+                asleep: list(spans)
+                    .iter()
+                    .map(|span| instant(&span[0])..instant(&span[1]))
+                    .collect(),
+            })
+            .collect();
+        let found = regularity(&lay_out(&records)).expect("pairs");
+        assert_eq!(found.known_pairs, EPOCHS * (records.len() - 1));
+        near(found.index, &entry["index"], 1e-9, &entry["index"]);
+        seen.push(found.index);
+    }
+    let (least, most) = seen.iter().fold((100.0, -100.0), |(a, b): (f64, f64), x| {
+        (a.min(*x), b.max(*x))
+    });
+    assert!(
+        least < 75.0 && most > 90.0,
+        "records of every kind: {seen:?}"
+    );
 }

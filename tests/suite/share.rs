@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::os::unix::fs::symlink;
 
+use evenfall::pure::readiness::Band;
 use serde_json::{Value, json};
 
 use crate::support::Home;
@@ -142,7 +143,20 @@ fn some_things_are_never_shared() {
             !text.contains("harm") && !text.contains("emergency_now"),
             "{text}"
         );
+        // Neither by what it does to the band, nor by how many such days are counted.
+        assert!(!text.contains("stop_and_seek_help"), "{text}");
+        assert!(
+            !text.contains(Band::StopAndSeekHelp.words()),
+            "a band tells of it: {text}"
+        );
     }
+    assert!(
+        page.contains("the band was lower than as planned on 0 days."),
+        "{page}"
+    );
+    // Said once for all its days.
+    assert_eq!(page.matches("sharp pain (left knee)").count(), 1, "{page}");
+    assert!(page.contains("Thu 8 Jan to Sun 11 Jan: "), "{page}");
 }
 
 #[test]

@@ -98,7 +98,8 @@ pub struct SharedDay {
     pub planned_load: f64,
     /// The score as it was known that morning.
     pub readiness: Option<f64>,
-    /// The band by the score, and after the guards if pain is shared: a guard would tell of pain.
+    /// The band by the score, and after the guards if pain is shared: a guard would tell of pain. On a day
+    /// with a sign that is never shared it is that of the score in any case.
     pub band: Option<Band>,
     /// The ratings.
     pub ratings: Ratings,
@@ -142,9 +143,10 @@ pub fn shared_days(
             let over = day.date < today || !day.done.is_empty();
             let judged = day.recorded || !day.readiness.guards.is_empty();
             let reports = &records.recorded.reports;
-            let hurts: Vec<String> = reports
-                .iter()
-                .filter(|reported| reported.open_on(day.date) && is_of_the_body(&reported.report))
+            let open = || reports.iter().filter(|one| one.open_on(day.date));
+            let private = open().any(|one| !is_of_the_body(&one.report));
+            let hurts: Vec<String> = open()
+                .filter(|reported| is_of_the_body(&reported.report))
                 .map(|reported| reported.report.words())
                 .collect();
             SharedDay {
@@ -159,7 +161,7 @@ pub fn shared_days(
                     .iter()
                     .fold(0.0, |sum, session| sum + session.planned.load()),
                 readiness: day.readiness.score.score.filter(|_| day.recorded),
-                band: judged.then_some(if shared.contains(&Item::Pain) {
+                band: judged.then_some(if shared.contains(&Item::Pain) && !private {
                     day.readiness.band
                 } else {
                     day.readiness.score.capped_band()
@@ -176,4 +178,39 @@ pub fn shared_days(
             }
         })
         .collect()
+}
+
+/// The sentence about readiness, from what is shared of it alone: what the person is told counts guards too,
+/// which would tell of pain.
+pub fn readiness_sentence(days: &[SharedDay]) -> Option<String> {
+    let scored = days.iter().filter(|day| day.readiness.is_some()).count();
+    let lower = days
+        .iter()
+        .filter(|day| day.band.is_some_and(|band| band > Band::AsPlanned))
+        .count();
+    let plural = |count: usize| if count == 1 { "" } else { "s" };
+    (scored > 0).then(|| {
+        format!(
+            "On {scored} morning{} the ratings were scored; the band was lower than as planned on {lower} day{}.",
+            plural(scored),
+            plural(lower)
+        )
+    })
+}
+
+/// What was said on days in a row is said once, with its first and last day; days without words are left out.
+pub fn runs<'d>(
+    days: &'d [SharedDay],
+    of: impl Fn(&'d SharedDay) -> &'d str,
+) -> Vec<(NaiveDate, NaiveDate, &'d str)> {
+    let mut found: Vec<(NaiveDate, NaiveDate, &str)> = Vec::new();
+    for day in days.iter().filter(|day| !of(day).is_empty()) {
+        match found.last_mut() {
+            Some((_, last, words)) if *words == of(day) && last.succ_opt() == Some(day.date) => {
+                *last = day.date;
+            }
+            _ => found.push((day.date, day.date, of(day))),
+        }
+    }
+    found
 }

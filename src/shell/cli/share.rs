@@ -5,17 +5,18 @@ mod page;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use chrono::Datelike;
+use chrono::{Datelike, NaiveDate};
 use serde_json::json;
 
 use super::ask::{can_ask, yes};
 use super::lines::say;
 use super::{Context, Said};
+use crate::pure::block::Block;
 use crate::pure::civil::Instant;
 use crate::pure::complaint::one_of;
 use crate::pure::exchange::csv::write_shared;
 use crate::pure::review::chart;
-use crate::pure::review::share::{Item, SharedDay, shared_days};
+use crate::pure::review::share::{Item, SharedDay, readiness_sentence, runs, shared_days};
 use crate::pure::review::summary::{Review, Span, Topic};
 use crate::shell::day;
 use crate::shell::failure::Failure;
@@ -73,6 +74,8 @@ fn read_name(text: &str) -> Result<String, String> {
 
 /// What is shared.
 struct Shared {
+    /// For the titles of sessions.
+    block: Block,
     person: String,
     items: BTreeSet<Item>,
     days: Vec<SharedDay>,
@@ -184,6 +187,7 @@ fn gather(
     };
     let charts = chart::of(&back.records(), &review);
     Ok(Shared {
+        block: plan.block.clone(),
         days: shared_days(&back.records(), &days, span, &items, now),
         charts: charts
             .into_iter()
@@ -200,6 +204,20 @@ impl Shared {
         self.items.contains(&item)
     }
 
+    /// Pain and notes in words, a line for each run of days.
+    fn told(&self) -> [(Item, &'static str, Vec<String>); 2] {
+        let line = |(from, to, words): (NaiveDate, NaiveDate, &str)| match from == to {
+            true => format!("{}: {words}", short(from)),
+            false => format!("{} to {}: {words}", short(from), short(to)),
+        };
+        let lines =
+            |of: fn(&SharedDay) -> &str| runs(&self.days, of).into_iter().map(line).collect();
+        [
+            (Item::Pain, "Pain and signs", lines(|day| &day.pain)),
+            (Item::Notes, "Notes", lines(|day| &day.note)),
+        ]
+    }
+
     /// The sentences about what is shared.
     fn sentences(&self) -> Vec<String> {
         let about = |topic| match topic {
@@ -210,7 +228,10 @@ impl Shared {
         };
         let said = self.review.said().into_iter();
         said.filter(|(topic, _)| about(*topic))
-            .map(|(_, sentence)| sentence)
+            .filter_map(|(topic, sentence)| match topic {
+                Topic::Readiness => readiness_sentence(&self.days),
+                _ => Some(sentence),
+            })
             .collect()
     }
 }
@@ -236,21 +257,10 @@ fn words(shared: &Shared, csv: &str) -> String {
         text.push_str(&format!("  {line}\n"));
     }
     // What is told in words is shown in full: nobody should find it on the page first.
-    let told = [
-        (
-            Item::Pain,
-            "Pain and signs",
-            (|day| &day.pain) as fn(&SharedDay) -> &String,
-        ),
-        (Item::Notes, "Notes", |day| &day.note),
-    ];
-    for (item, title, of) in told {
-        let days = shared.days.iter().filter(|day| !of(day).is_empty());
-        let lines: Vec<String> = days
-            .map(|day| format!("  {}: {}\n", day.date, of(day)))
-            .collect();
-        if shared.has(item) && !lines.is_empty() {
-            text.push_str(&format!("\n{title}:\n{}", lines.concat()));
+    for (item, title, told) in shared.told() {
+        if shared.has(item) && !told.is_empty() {
+            let lines: String = told.iter().map(|line| format!("  {line}\n")).collect();
+            text.push_str(&format!("\n{title}:\n{lines}"));
         }
     }
     text
@@ -263,6 +273,6 @@ fn keep(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 }
 
 /// A date without its year, for tables.
-fn short(date: chrono::NaiveDate) -> String {
+fn short(date: NaiveDate) -> String {
     format!("{} {} {}", date.format("%a"), date.day(), date.format("%b"))
 }

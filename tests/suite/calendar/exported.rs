@@ -10,7 +10,7 @@ use evenfall::pure::civil::{Night, Zone};
 use evenfall::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
 
 use super::{autumn, date, row};
-use crate::support::not_tested;
+use crate::support::{Home, not_tested};
 
 /// Nights in several zones around their clock changes, and what has to be read back: UID, start, end and
 /// the instants of the alarms.
@@ -131,6 +131,24 @@ fn exported_nights_come_back_the_same_through_our_own_reader() {
 
 #[test]
 fn exported_nights_come_back_the_same_through_icalendar() {
+    let (events, expected) = nights();
+    let folder = tempfile::tempdir().expect("folder");
+    let mut got = Vec::new();
+    for text in exports(&events) {
+        let file = folder.path().join("nights.ics");
+        fs::write(&file, text).expect("file");
+        let Some(lines) = by_icalendar(&file, ["2026-09-01", "2026-12-01"]) else {
+            return;
+        };
+        got.extend(lines);
+    }
+    got.sort();
+    assert_eq!(got, expected);
+}
+
+/// UID, start, end and alarms of a calendar file by Python's icalendar with recurring-ical-events; nothing
+/// where they are not installed, which is said.
+fn by_icalendar(file: &Path, [from, to]: [&str; 2]) -> Option<Vec<String>> {
     let python = std::env::var("EVENFALL_TEST_PYTHON").unwrap_or_else(|_| "python3".to_owned());
     let probe = Command::new(&python)
         .args(["-c", "import icalendar, recurring_ical_events"])
@@ -140,36 +158,64 @@ fn exported_nights_come_back_the_same_through_icalendar() {
             "the export, by Python's icalendar",
             "Install icalendar and recurring-ical-events",
         );
-        return;
+        return None;
     }
-    let (events, expected) = nights();
-    let folder = tempfile::tempdir().expect("folder");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/suite/calendar/read_back.py");
-    let mut got = Vec::new();
-    for text in exports(&events) {
-        let file = folder.path().join("nights.ics");
-        fs::write(&file, text).expect("file");
-        let mut command = Command::new(&python);
-        let output = command
-            .arg(&script)
-            .arg(&file)
-            .args(["2026-09-01", "2026-12-01"])
-            .output()
-            .expect("python");
-        assert!(
-            output.status.success(),
-            "{}",
-            String::from_utf8_lossy(&output.stderr)
-        );
-        got.extend(
-            String::from_utf8(output.stdout)
-                .expect("text")
-                .lines()
-                .map(str::to_owned),
-        );
-    }
-    got.sort();
-    assert_eq!(got, expected);
+    let output = Command::new(&python)
+        .arg(script)
+        .arg(file)
+        .args([from, to])
+        .output()
+        .expect("python");
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{said}");
+    let text = String::from_utf8(output.stdout).expect("text");
+    Some(text.lines().map(str::to_owned).collect())
+}
+
+// The clocks of Oslo go back in the night of 24 October 2026 (tz database).
+#[test]
+fn what_the_program_exports_rings_when_the_program_itself_would_prompt() {
+    let home = Home::new();
+    home.write(
+        "settings.toml",
+        "timezone = \"Europe/Oslo\"\n[nights]\nbedtime = \"22:30\"\nwake = \"06:30\"\nsat = { bedtime = \"02:40\", wake = \"09:00\" }\n",
+    );
+    let file = home.path().join("nights.ics");
+    let path = file.to_str().expect("path");
+    let span = ["--from", "2026-10-22", "--days", "6"];
+    let said = home.run(
+        "2026-10-20T12:00",
+        &[&["export", "nights", path][..], &span].concat(),
+    );
+    assert_eq!(said.code, 0, "{}", said.err);
+    let agenda = home.json("2026-10-20T12:00", &[&["agenda"][..], &span].concat());
+    let of = |kind: &str| -> Vec<String> {
+        let prompts = agenda["prompts"].as_array().expect("prompts").iter();
+        prompts
+            .filter(|prompt| prompt["kind"] == kind)
+            .map(|prompt| {
+                let due = prompt["due_at"].as_str().expect("instant");
+                let due = DateTime::parse_from_rfc3339(due).expect("instant").to_utc();
+                due.format("%Y-%m-%dT%H:%M:%SZ").to_string()
+            })
+            .collect()
+    };
+    let expected: Vec<String> = of("wind_down")
+        .iter()
+        .zip(of("lights_out"))
+        .map(|(prompt, lights_out)| format!("{prompt},{lights_out}"))
+        .collect();
+    assert_eq!(expected.len(), 6);
+    let Some(lines) = by_icalendar(&file, ["2026-10-20", "2026-11-01"]) else {
+        return;
+    };
+    let mut alarms: Vec<&str> = lines
+        .iter()
+        .map(|line| line.rsplit_once(' ').expect("alarms").1)
+        .collect();
+    alarms.sort();
+    assert_eq!(alarms, expected);
 }
 
 #[test]

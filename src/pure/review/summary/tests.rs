@@ -1,3 +1,5 @@
+mod words;
+
 use chrono::Duration;
 
 use super::*;
@@ -389,81 +391,4 @@ fn sore_regions_are_counted_by_week() {
     };
     assert_eq!(sore[0], calves);
     assert_eq!((sore[1].region, sore[1].mornings), (Region::Glutes, 1));
-}
-
-// Lichstein KL et al. 2003: 31 minutes and more on three or more nights a week.
-#[test]
-fn help_is_named_only_when_the_days_suffer() {
-    let mut kept = Kept::nothing();
-    let last = date("2026-02-01");
-    for ago in 0..28_u64 {
-        let day = last - Days::new(ago);
-        let mut morning = slept(day - Days::new(1), 0, 400);
-        // Three long nights in three of the four weeks.
-        if ago % 7 < 3 && ago < 21 {
-            morning.times.asleep_after_min = Some(45);
-        }
-        kept.recorded.mornings.insert(0, morning);
-    }
-    let span = Span::weeks_until(last, 1);
-    let asked = kept.review(span, "2026-02-01T18:00:00Z").sleep_help;
-    let asked = asked.expect("a way to say that the days suffer");
-    assert_eq!((asked.weeks, asked.days_suffer), (3, false));
-    assert!(!asked.text.contains("clinician"), "{}", asked.text);
-    kept.recorded.reports.push(Reported {
-        report: Report {
-            what: What::Sign {
-                sign: Sign::Unrefreshed,
-                site: None,
-            },
-            on: last,
-        },
-        until: None,
-    });
-    let help = kept.review(span, "2026-02-01T18:00:00Z").sleep_help;
-    let help = help.expect("help is named");
-    assert!(help.text.contains("clinician"), "{}", help.text);
-    kept.recorded.mornings[27].times.asleep_after_min = Some(30);
-    assert_eq!(
-        kept.review(span, "2026-02-01T18:00:00Z").sleep_help,
-        None,
-        "two weeks are too few"
-    );
-}
-
-#[test]
-fn a_full_week_takes_five_sentences_with_their_numbers() {
-    let mut kept = Kept::nothing();
-    for day in first_week().days() {
-        kept.recorded
-            .mornings
-            .push(slept(day - Days::new(1), 0, 420));
-        kept.evenings.push(EveningDone {
-            night: Night(day),
-            planned_s: 480,
-            done_s: 480,
-        });
-        kept.days.push(JudgedDay {
-            date: day,
-            score: Some(0.0),
-            band: Band::AsPlanned,
-            planned: None,
-            suggested: None,
-            kept: false,
-        });
-    }
-    kept.recorded.sessions = vec![legs(date("2026-01-05"), &[]), legs(date("2026-01-07"), &[])];
-    let review = kept.review(first_week(), "2026-01-11T23:50:00Z");
-    assert_eq!(
-        review.sentences,
-        [
-            "Of 7 evenings with a wind-down: 7 followed to the end.",
-            "On 7 recorded nights you slept 7 h on average; none was under the 7 h recommended for ages 26 to 64.",
-            "The middle of your sleep lay at 02:45 on average, with a spread of 0 min (7 nights), and at the same time on free days as on days with an alarm.",
-            "On 2 days you recorded 2 sessions, 480 AU of load.",
-            "On 7 mornings your ratings were scored; training as planned was suggested each time.",
-        ]
-    );
-    assert_eq!(review.sleep.regularity, Some(100.0));
-    assert_eq!(review.sentences.len(), MOST_SENTENCES);
 }

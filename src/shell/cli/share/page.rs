@@ -3,7 +3,8 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::{Shared, short};
-use crate::pure::review::share::{Item, SharedDay};
+use crate::pure::review::share::Item;
+use crate::shell::cli::part_name;
 
 /// Dark on screen, light on paper.
 const STYLE: &str = "\
@@ -87,8 +88,7 @@ fn bests(shared: &Shared) -> Markup {
             ul {
                 @for best in bests {
                     li {
-                        @if let Some(session) = &best.session { (session) ", " }
-                        (best.part) ": " (best.total) " on " (best.date) " in " (best.phase)
+                        (part_name(best, &shared.block)) ": " (best.total) " on " (best.date) " in " (best.phase)
                         @if let Some(before) = &best.before {
                             "; " (before.total) " on " (before.date) " in " (before.phase)
                         }
@@ -141,21 +141,12 @@ fn days(shared: &Shared) -> Markup {
 
 /// Pain and notes, where the person shares them.
 fn told(shared: &Shared) -> Markup {
-    let list = |title: &str, text: fn(&SharedDay) -> &String| {
-        let days: Vec<&SharedDay> = shared
-            .days
-            .iter()
-            .filter(|day| !text(day).is_empty())
-            .collect();
-        html! {
-            @if !days.is_empty() {
+    html! {
+        @for (item, title, lines) in shared.told() {
+            @if shared.has(item) && !lines.is_empty() {
                 h2 { (title) }
-                ul { @for day in days { li { (short(day.date)) ": " (text(day)) } } }
+                ul { @for line in lines { li { (line) } } }
             }
         }
-    };
-    html! {
-        @if shared.has(Item::Pain) { (list("Pain and signs", |day| &day.pain)) }
-        @if shared.has(Item::Notes) { (list("Notes", |day| &day.note)) }
     }
 }
