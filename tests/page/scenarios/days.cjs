@@ -87,6 +87,9 @@ async function sorePlaces({ browser, program, t }) {
   await page.keyboard.press('Space');
   await page.keyboard.press('ArrowRight');
   t.same(await page.evaluate(() => document.querySelector('input[name="soreness"]:checked').value), '2', 'keyboard: the arrows choose among the five');
+  await page.keyboard.press('Shift+Tab');
+  await page.keyboard.press('Tab');
+  t.same(await page.evaluate(() => [document.activeElement.name, document.activeElement.value]), ['soreness', '2'], 'keyboard: the chosen one is where Tab comes back to');
   await tabTo(() => document.activeElement.id === 'sore_calves', 'the list of places');
   await page.keyboard.press('ArrowDown');
   await page.keyboard.press('ArrowDown');
