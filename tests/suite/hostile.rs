@@ -9,6 +9,7 @@
 
 mod archive;
 mod change;
+mod files;
 mod kinds;
 mod requests;
 mod words;

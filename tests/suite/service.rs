@@ -283,6 +283,22 @@ fn a_settings_edit_counts_at_once_and_a_broken_one_changes_nothing() {
 }
 
 #[test]
+fn files_that_are_wrong_end_it_at_the_start_and_nothing_is_changed() {
+    let home = Home::new();
+    home.write("settings.toml", "[nights]\nbedtme = \"22:30\"\n");
+    home.write("block.toml", "name = 1\n");
+    let said = home.run("", &["daemon"]);
+    // Not 1: the unit does not start it again on this one.
+    assert_eq!(said.code, 2, "{said:?}");
+    for place in ["settings.toml:2:1:", "block.toml:1:8:"] {
+        assert!(said.err.contains(place), "{said:?}");
+    }
+    for made in ["diary.db", "service.sock", "page.json"] {
+        assert!(!home.path().join(made).exists(), "{made}");
+    }
+}
+
+#[test]
 fn asked_to_stop_it_ends_cleanly_and_leaves_no_socket() {
     let home = evening(3600, "");
     let bus = Bus::start();
