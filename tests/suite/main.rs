@@ -32,6 +32,7 @@ mod sleep_schema;
 mod soak;
 mod soccermon;
 mod sound;
+mod supervised;
 #[allow(dead_code)] // part of it serves the benchmarks only
 mod support;
 mod timer;

@@ -19,9 +19,10 @@ pub struct Arguments {
 pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     context.refuse_at("page")?;
     let Some(reply) = context.ask(&Request::PageAddress)? else {
-        return Err(Failure::failed(
-            "The service does not run, and the page with it. Start it with: evenfall daemon",
-        ));
+        return Err(Failure::failed(format!(
+            "The service does not run, and the page with it. Start it with: {}",
+            daemon::start_command(context.home())
+        )));
     };
     let address = reply
         .status

@@ -78,11 +78,12 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         String::new()
     };
     let text = format!(
-        "{before}Written:\n  {}\n  {}\n\nThe block starts on {}. Next: evenfall tonight shows this evening, evenfall daemon runs the \
+        "{before}Written:\n  {}\n  {}\n\nThe block starts on {}. Next: evenfall tonight shows this evening, {} runs the \
          service.\n",
         home.settings().display(),
         home.block().display(),
-        answers.starts.format("%A %-d %B %Y")
+        answers.starts.format("%A %-d %B %Y"),
+        crate::shell::daemon::start_command(home)
     );
     let json = json!({
         "settings": home.settings(), "block": home.block(), "starts": answers.starts.to_string(),

@@ -44,9 +44,10 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
     let mut text = String::new();
     match &status {
         Some(status) => text.push_str(&format!("The service runs (process {}).\n", status["pid"])),
-        None => text.push_str(
-            "The service does not run; no prompt will show. Start it with: evenfall daemon\n",
-        ),
+        None => text.push_str(&format!(
+            "The service does not run; no prompt will show. Start it with: {}\n",
+            crate::shell::daemon::start_command(context.home())
+        )),
     }
     let nothing_shows = status.as_ref().map(|status| &status["nothing_shows"]);
     if let Some(why) = nothing_shows.and_then(Value::as_str) {

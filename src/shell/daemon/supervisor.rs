@@ -1,8 +1,12 @@
-//! systemd, where it runs the service: what it is told, and how programs are started outside the unit.
+//! systemd, where it runs the service: what it is told, how programs are started outside the unit, and
+//! whether there is a unit to start.
 
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use sd_notify::NotifyState;
+
+use crate::shell::home::Home;
 
 /// Tells systemd how things stand; without systemd nobody listens, and that is no fault.
 pub fn tell(state: NotifyState<'_>) {
@@ -36,6 +40,36 @@ pub fn outside(program: &str, arguments: &[String]) -> Command {
     command
 }
 
+/// What a person types to start the service of a home: the unit, where a user manager runs that knows it.
+/// A home in a folder of its own is not the unit's.
+pub fn start_command(home: &Home) -> &'static str {
+    let managed = std::env::var_os("XDG_RUNTIME_DIR")
+        .is_some_and(|folder| Path::new(&folder).join("systemd/private").exists());
+    if managed && !home.single && unit_folders(home).iter().any(|folder| has_unit(folder)) {
+        "systemctl --user enable --now evenfall.service"
+    } else {
+        "evenfall daemon"
+    }
+}
+
+/// Where a user manager looks for units, see systemd.unit(5).
+fn unit_folders(home: &Home) -> Vec<PathBuf> {
+    let own = [&home.config, &home.data]
+        .into_iter()
+        .flat_map(|folder| folder.parent());
+    own.chain([
+        Path::new("/etc"),
+        Path::new("/usr/local/lib"),
+        Path::new("/usr/lib"),
+    ])
+    .map(|folder| folder.join("systemd/user"))
+    .collect()
+}
+
+fn has_unit(folder: &Path) -> bool {
+    folder.join("evenfall.service").exists()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -57,5 +91,29 @@ mod tests {
             last.expect("a separator"),
             ["--", "foot", "-e", "echo $$HOME"]
         );
+    }
+
+    #[test]
+    fn units_of_the_person_and_of_the_machine_are_looked_for() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let home = Home {
+            config: folder.path().join("config/evenfall"),
+            data: folder.path().join("data/evenfall"),
+            runtime: folder.path().join("run/evenfall"),
+            single: false,
+        };
+        let own = folder.path().join("config/systemd/user");
+        assert!(unit_folders(&home).contains(&own));
+        assert!(unit_folders(&home).contains(&PathBuf::from("/usr/lib/systemd/user")));
+        assert!(!has_unit(&own));
+        std::fs::create_dir_all(&own).expect("a folder");
+        std::fs::write(own.join("evenfall.service"), "").expect("a unit");
+        assert!(has_unit(&own));
+    }
+
+    #[test]
+    fn a_home_in_a_folder_of_its_own_is_started_by_hand() {
+        let home = Home::at(Path::new("/somewhere"));
+        assert_eq!(start_command(&home), "evenfall daemon");
     }
 }
