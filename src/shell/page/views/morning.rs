@@ -1,6 +1,7 @@
 //! The morning: one screen for a night and how the person is after it.
 
 mod reading;
+mod turn;
 
 use std::sync::Arc;
 
@@ -14,25 +15,19 @@ use serde::Deserialize;
 
 use super::values::{Values, time_field};
 use super::{body, form_token};
-use crate::pure::agenda::Plan;
-use crate::pure::block::DayKind;
-use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::civil::Night;
 use crate::pure::diary::{Item, Morning, Ratings, Refusal};
 use crate::pure::phrase::capitalised;
 use crate::pure::region::Region;
-use crate::shell::failure::Failure;
-use crate::shell::morning::{Usual, usual};
 use crate::shell::page::View;
 use crate::shell::page::frame::Frame;
 use crate::shell::page::guard::Form;
-use crate::shell::page::reply::{self, Answer, Trouble};
-use crate::shell::page::site::{Files, Site};
-use crate::shell::store::Store;
+use crate::shell::page::reply::{self, Answer};
+use crate::shell::page::site::Site;
+use turn::Turn;
 
 /// Longest remark, characters.
 const LONGEST_NOTE: usize = 2000;
-/// Nights looked back at for missing mornings.
-const LOOK_BACK: u64 = 7;
 /// How sore a place is.
 const DEGREES: [(&str, &str); 4] = [
     ("0", "not sore"),
@@ -45,79 +40,6 @@ const DEGREES: [(&str, &str); 4] = [
 #[derive(Debug, Deserialize)]
 pub struct Asked {
     night: Option<NaiveDate>,
-}
-
-/// A night and what is known of it.
-struct Turn {
-    files: Files,
-    plan: Plan,
-    night: Night,
-    zone: Zone,
-    now: Instant,
-    known: Option<Morning>,
-    usual: Usual,
-    missing: Vec<Night>,
-    /// The session of the day before, where it is planned and nothing is recorded.
-    unrecorded: Option<String>,
-}
-
-impl Turn {
-    fn new(site: &Site, night: Option<Night>) -> Result<Self, Trouble> {
-        let now = site.now();
-        let files = site.files(now)?;
-        let plan = files.world.plan();
-        let last = plan.last_night(now);
-        let night = night.unwrap_or(last);
-        if night > last {
-            return Err(Trouble::form(format!(
-                "The night of {night} is still to come. Its morning can be recorded when it is over."
-            )));
-        }
-        let store = site.store();
-        let known = store.morning(night)?;
-        Ok(Self {
-            zone: plan.zone_of(night).clone(),
-            usual: usual(&plan, &store, night, known.as_ref())?,
-            missing: missing(&store, last)?,
-            unrecorded: unrecorded(&plan, &store, night)?,
-            files,
-            night,
-            now,
-            known,
-            plan,
-        })
-    }
-}
-
-fn missing(store: &Store, last: Night) -> Result<Vec<Night>, Failure> {
-    let first = last
-        .evening()
-        .checked_sub_days(chrono::Days::new(LOOK_BACK))
-        .map_or(last, Night);
-    let recorded = store.mornings(first, last)?;
-    // Before the first record of all nothing is missing.
-    let Some(begin) = recorded.first().map(|morning| morning.night) else {
-        return Ok(Vec::new());
-    };
-    let nights = begin.evening().iter_days().map(Night);
-    Ok(nights
-        .take_while(|night| *night <= last)
-        .filter(|night| !recorded.iter().any(|morning| morning.night == *night))
-        .collect())
-}
-
-fn unrecorded(plan: &Plan, store: &Store, night: Night) -> Result<Option<String>, Failure> {
-    let day = night.evening();
-    let planned = plan.block.day(day);
-    if planned.kind != DayKind::Training || !store.training(day, day)?.is_empty() {
-        return Ok(None);
-    }
-    let titles: Vec<&str> = planned
-        .sessions
-        .iter()
-        .map(|session| session.title.as_str())
-        .collect();
-    Ok(Some(titles.join(", ")))
 }
 
 /// As the form starts: the plan's times, or what is recorded.

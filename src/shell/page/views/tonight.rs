@@ -1,36 +1,33 @@
 //! Tonight's plan with its reasons, and what can be done about it.
 
+mod choices;
+mod evening;
+
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::Extension;
 use axum::extract::{Query, State};
-use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::button;
-use crate::pure::agenda::Plan;
 use crate::pure::block::DayKind;
-use crate::pure::civil::{Instant, Night, Zone};
+use crate::pure::civil::Instant;
 use crate::pure::pace::Trace;
 use crate::pure::phrase::{length, listed};
-use crate::pure::prompt::{Answer, Key, Kind, Record, Standing};
+use crate::pure::prompt::{Answer, Standing};
 use crate::pure::routine::breath::in_words;
-use crate::pure::routine::library::Limits;
 use crate::pure::routine::{Library, Routine, Side, Step, Timeline, change, figure};
-use crate::pure::tonight::{Chosen, Known, Tonight, limits, tonight_by};
+use crate::pure::tonight::{Chosen, Tonight};
 use crate::pure::words::LATER_MINUTES;
-use crate::shell::control::Request;
-use crate::shell::failure::Failure;
-use crate::shell::known;
 use crate::shell::page::View;
 use crate::shell::page::frame::{Frame, drawing};
-use crate::shell::page::guard::Form;
-use crate::shell::page::reply::{self, Answer as Reply, Trouble};
-use crate::shell::page::run;
-use crate::shell::page::site::{Files, Site};
+use crate::shell::page::reply::{self, Answer as Reply};
+use crate::shell::page::site::Site;
 use crate::shell::store::EveningRow;
+
+pub use choices::{done, later, minutes, not_tonight, swap, usual};
+pub use evening::Evening;
 
 /// Shortest and longest wind-down that can be chosen, minutes.
 const MINUTES: (u32, u32) = (3, 30);
@@ -38,77 +35,6 @@ const MINUTES: (u32, u32) = (3, 30);
 const STEP_MIN: u32 = 2;
 /// Stretches offered in the place of one.
 const OFFERED: usize = 4;
-
-/// What the evening looks like at an instant.
-pub struct Evening {
-    /// The person's files.
-    pub files: Files,
-    /// The agenda.
-    pub plan: Plan,
-    /// Which night.
-    pub night: Night,
-    /// The zone of the night.
-    pub zone: Zone,
-    /// What the person leaves out.
-    pub limits: Limits,
-    /// What was chosen for this night.
-    pub chosen: Chosen,
-    /// What happened to its prompt.
-    pub record: Record,
-    /// Evenings recorded for it.
-    pub rows: Vec<EveningRow>,
-}
-
-impl Evening {
-    /// Gathers it.
-    pub fn of(site: &Site, now: Instant) -> Result<(Self, Known), Failure> {
-        let files = site.files(now)?;
-        let plan = files.world.plan();
-        let night = plan.tonight(now);
-        let zone = plan.zone_of(night).clone();
-        let mut store = site.store();
-        run::sweep(&mut store, now, &zone)?;
-        let known = known::for_night(&store, night)?;
-        let record = store
-            .records_since(night)?
-            .remove(&Key::once(Kind::WindDown, night))
-            .unwrap_or_default();
-        let rows = store
-            .evenings_since(night)?
-            .into_iter()
-            .filter(|row| row.night == night)
-            .collect();
-        let evening = Self {
-            limits: limits(&plan, &known),
-            chosen: known.chosen.clone(),
-            files,
-            night,
-            zone,
-            record,
-            rows,
-            plan,
-        };
-        Ok((evening, known))
-    }
-
-    /// Its plan and routine.
-    pub fn tonight(&self, site: &Site, now: Instant, known: &Known) -> Tonight<'_> {
-        let mut memory = site.composed();
-        tonight_by(
-            &mut |request, stretches, pattern| memory.compose(request, stretches, pattern),
-            &self.plan,
-            &self.files.world.library,
-            self.night,
-            now,
-            known,
-        )
-    }
-
-    /// The wall time of an instant.
-    pub fn clock(&self, at: Instant) -> String {
-        self.zone.local(at).format("%H:%M").to_string()
-    }
-}
 
 /// What was just done, by a word in the address.
 #[derive(Debug, Deserialize)]
@@ -373,103 +299,4 @@ fn lengths(site: &Site, evening: &Evening, tonight: &Tonight<'_>) -> Markup {
             }
         }
     }
-}
-
-/// The prompt again in some minutes.
-pub async fn later(State(site): State<Arc<Site>>) -> Reply {
-    site.ask(Request::Later {
-        minutes: LATER_MINUTES,
-    })
-    .await?;
-    Ok(reply::see_other("/?did=later"))
-}
-
-/// No wind-down tonight.
-pub async fn not_tonight(State(site): State<Arc<Site>>) -> Reply {
-    site.ask(Request::NotTonight).await?;
-    Ok(reply::see_other("/?did=not_tonight"))
-}
-
-/// Another length tonight.
-pub async fn minutes(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Reply {
-    let minutes: u32 = form
-        .text("minutes")
-        .and_then(|text| text.parse().ok())
-        .filter(|minutes| (MINUTES.0..=MINUTES.1).contains(minutes))
-        .ok_or_else(|| {
-            Trouble::form(format!(
-                "A wind-down takes {} to {} minutes. Go back and choose one of them.",
-                MINUTES.0, MINUTES.1
-            ))
-        })?;
-    choose(&site, |chosen| chosen.minutes = Some(minutes))?;
-    Ok(reply::see_other("/?did=minutes"))
-}
-
-/// Another stretch in the place of one.
-pub async fn swap(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Reply {
-    let (Some(out), Some(by)) = (form.text("out"), form.text("in")) else {
-        return Err(Trouble::form("Go back and choose a stretch."));
-    };
-    let files = site.files(site.now())?;
-    let library = &files.world.library;
-    for id in [out, by] {
-        if !library.stretches.contains_key(id) {
-            return Err(Trouble::form(format!(
-                "There is no stretch \"{id}\". Go back and choose another one."
-            )));
-        }
-    }
-    choose(&site, |chosen| {
-        chosen.swaps.push((out.to_owned(), by.to_owned()));
-    })?;
-    Ok(reply::see_other("/?did=swap#plan"))
-}
-
-/// Takes back what was chosen for tonight.
-pub async fn usual(State(site): State<Arc<Site>>) -> Reply {
-    choose(&site, |chosen| *chosen = Chosen::default())?;
-    Ok(reply::see_other("/?did=usual"))
-}
-
-fn choose(site: &Site, change: impl FnOnce(&mut Chosen)) -> Result<(), Failure> {
-    let now = site.now();
-    let night = site.files(now)?.world.plan().tonight(now);
-    let mut store = site.store();
-    let mut chosen = known::chosen(&store, night)?;
-    change(&mut chosen);
-    known::set_chosen(&mut store, night, &chosen, now)
-}
-
-/// The evening was done from paper, from memory or by ear.
-pub async fn done(State(site): State<Arc<Site>>) -> Reply {
-    let now = site.now();
-    let (evening, known) = Evening::of(&site, now)?;
-    let routine = evening.tonight(&site, now, &known).routine;
-    let seconds = u32::try_from(routine.total_ms() / 1000).unwrap_or(u32::MAX);
-    let mut stretches: Vec<String> = routine
-        .steps
-        .iter()
-        .map(|step| step.stretch.clone())
-        .collect();
-    stretches.dedup();
-    let row = EveningRow {
-        night: evening.night,
-        routine: routine.id,
-        pattern: routine.pattern.id,
-        stretches,
-        started: now - chrono::Duration::seconds(i64::from(seconds)),
-        planned_s: seconds,
-        done_s: seconds,
-    };
-    // Twice in one evening is once: the button may be pressed again before the page is there.
-    site.store().add_evening_once(
-        &format!("by hand {}", evening.night),
-        &row,
-        now,
-        &evening.zone,
-    )?;
-    site.tell().await;
-    let response: Response = reply::see_other("/?did=done");
-    Ok(response)
 }
