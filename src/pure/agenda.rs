@@ -125,8 +125,17 @@ impl Plan {
 
     /// The person's own, which may come many times a night.
     pub fn own(&self, from: Instant, until: Instant) -> Vec<Due> {
+        self.own_where(|_| true, from, until)
+    }
+
+    fn own_where(
+        &self,
+        wanted: impl Fn(&OwnPrompt) -> bool,
+        from: Instant,
+        until: Instant,
+    ) -> Vec<Due> {
         let mut found = Vec::new();
-        for own in &self.settings.prompts.own {
+        for own in self.settings.prompts.own.iter().filter(|own| wanted(own)) {
             for (wall, due_at) in schedule::firings(&own.when, &self.zone, from, until) {
                 found.push(own_due(own, wall, due_at));
             }
@@ -154,13 +163,15 @@ impl Plan {
     }
 
     fn own_of(&self, key: &Key) -> Vec<Due> {
-        let wall = key
+        let named = key
             .slot
             .split_once(' ')
-            .and_then(|(wall, _)| wall.parse().ok());
-        let Some(wall) = wall else { return Vec::new() };
+            .and_then(|(wall, text)| Some((wall.parse().ok()?, text)));
+        let Some((wall, text)) = named else {
+            return Vec::new();
+        };
         let at = self.zone.resolve(wall).earlier();
-        self.own(at, at + Duration::seconds(1))
+        self.own_where(|own| own.text == text, at, at + Duration::seconds(1))
     }
 
     /// The prompts of a night that come once.

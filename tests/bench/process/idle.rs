@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use crate::support::Home;
 use crate::support::bus::{Bus, Script, Server};
+use crate::support::{Home, program};
 
 use super::figures::{Times, head};
 use super::peers::{Ended, installed};
@@ -17,8 +17,8 @@ fn seconds() -> u64 {
     super::setting("EVENFALL_IDLE_SECONDS", 60)
 }
 
-/// Settled before it is watched for so long.
-const SETTLES: Duration = Duration::from_secs(5);
+/// Settled before it is watched for so long: longer than an unused worker thread of the runtime lasts (10 s).
+const SETTLES: Duration = Duration::from_secs(15);
 
 /// Starts of which the median counts.
 const STARTS: usize = 20;
@@ -71,7 +71,7 @@ pub fn run() {
     for (at, before) in watched.iter().zip(before) {
         sample(at).row(&at.0, &before);
     }
-    let binary = std::fs::metadata(env!("CARGO_BIN_EXE_evenfall")).map_or(0, |m| m.len());
+    let binary = std::fs::metadata(program()).map_or(0, |m| m.len());
     println!("\nBinary: {:.2} MB (10^6 bytes).", binary as f64 / 1e6);
 }
 
@@ -154,8 +154,8 @@ impl Sample {
             self.share,
             self.threads,
             self.files,
-            self.switches - before.switches,
-            self.ticks - before.ticks,
+            self.switches.saturating_sub(before.switches),
+            self.ticks.saturating_sub(before.ticks),
         );
     }
 }

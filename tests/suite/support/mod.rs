@@ -5,11 +5,17 @@ pub mod chance;
 pub mod service;
 pub mod typed;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::Duration;
 
 use tempfile::TempDir;
+
+/// The program: the one built along, or the one that `EVENFALL_PROGRAM` names.
+pub fn program() -> PathBuf {
+    let named = std::env::var_os("EVENFALL_PROGRAM").map(PathBuf::from);
+    named.unwrap_or_else(|| PathBuf::from(env!("CARGO_BIN_EXE_evenfall")))
+}
 
 /// A home of its own for one test, removed at the end.
 pub struct Home {
@@ -39,7 +45,7 @@ impl Home {
 
     /// The program on this home, at a given moment (`at` as `--at` takes it; empty = the real clock).
     pub fn command(&self, at: &str, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_evenfall"));
+        let mut command = Command::new(program());
         command.arg("--home").arg(self.path());
         if !at.is_empty() {
             command.args(["--at", at]);
