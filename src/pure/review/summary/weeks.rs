@@ -105,12 +105,10 @@ fn load_week(records: &Records<'_>, days: &DayLoads, span: Span) -> LoadWeek {
         span,
         week: week(&daily),
         planned,
-        sessions: records
-            .recorded
-            .sessions
-            .iter()
-            .filter(|session| span.has(session.date))
-            .count(),
+        sessions: span
+            .days()
+            .map(|day| records.recorded.sessions_on(day).len())
+            .sum(),
         planned_sessions,
     }
 }

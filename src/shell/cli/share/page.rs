@@ -14,6 +14,7 @@ font:100%/1.5 system-ui,'DejaVu Sans',sans-serif;overflow-wrap:break-word}\
 h1{font-size:1.5rem;font-weight:600}h2{font-size:1.15rem;font-weight:600;margin-top:2rem}\
 .quiet{color:#bfae9b}svg{max-width:100%;height:auto}\
 table{border-collapse:collapse;width:100%}\
+tr>:first-child{white-space:nowrap}\
 th,td{text-align:left;padding:.2rem .75rem .2rem 0;border-bottom:1px solid #4a3c30;vertical-align:top}\
 .scroll{overflow-x:auto}\
 @media print{:root{color-scheme:light}body{background:#fff;color:#000}.quiet{color:#444}}";
