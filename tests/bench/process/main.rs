@@ -21,9 +21,10 @@ mod simulated;
 mod years;
 
 /// Every part.
-const PARTS: [(&str, fn()); 8] = [
+const PARTS: [(&str, fn()); 9] = [
     ("idle", idle::run),
-    ("punctual", punctual::run),
+    ("punctual", punctual::quiet),
+    ("punctual_busy", punctual::busy),
     ("pacing", pacing::run),
     ("commands", commands::run),
     ("readiness", readiness::run),

@@ -19,14 +19,17 @@ fn prompts() -> u32 {
     super::setting("EVENFALL_PROMPTS", 300)
 }
 
-/// Prints the tables: quiet, and with both processors busy.
-pub fn run() {
-    for (title, busy) in [("quiet", 0), ("both processors busy", 2)] {
-        head(&format!("lateness, {title}"));
-        let _busy: Vec<Ended> = (0..busy).map(|_| peers::busy()).collect();
-        minutes();
-        println!();
-    }
+/// Prints the table of a quiet machine.
+pub fn quiet() {
+    head("lateness, quiet");
+    minutes();
+}
+
+/// Prints the table of a machine with both processors busy.
+pub fn busy() {
+    head("lateness, both processors busy");
+    let _busy: Vec<Ended> = (0..2).map(|_| peers::busy()).collect();
+    minutes();
 }
 
 /// One span in which evenfall and all others have something due.
