@@ -97,7 +97,9 @@ fn ten_years_of_fair_weather() {
             &counts,
             seconds,
         );
-        assert!(seconds < 20.0, "ten years took {seconds} s");
+        // An unoptimised build on a busy machine may take longer than what is promised.
+        let most = if cfg!(debug_assertions) { 60.0 } else { 20.0 };
+        assert!(seconds < most, "ten years took {seconds} s");
         all.add(&counts);
     }
     told("all", &all, processor_seconds() - begun);
@@ -142,6 +144,26 @@ fn every_kind_of_fault_alone() {
             ));
         }
         told(faults[0].name(), &all, processor_seconds() - begun);
+    }
+}
+
+/// What one kind of fault alone does not bring about, and storms seldom do.
+#[test]
+fn faults_that_meet() {
+    for (title, weather) in [
+        ("hung and impatient", Weather::HUNG_AND_IMPATIENT),
+        (
+            "cut off by a wrong clock",
+            Weather::CUT_OFF_BY_A_WRONG_CLOCK,
+        ),
+    ] {
+        let begun = processor_seconds();
+        let mut all = Counts::default();
+        for seed in 0..12 {
+            let zone = usize::try_from(seed).expect("small");
+            all.add(&run(seed, weather, zone, "2026-03-20T12:00", 21));
+        }
+        told(title, &all, processor_seconds() - begun);
     }
 }
 

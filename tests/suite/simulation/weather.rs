@@ -106,6 +106,24 @@ impl Weather {
         }
     }
 
+    /// The person types while the server hangs: what it shows afterwards was answered meanwhile.
+    pub const HUNG_AND_IMPATIENT: Self = Self {
+        fault_every: Some((5 * MINUTE, 2 * HOUR)),
+        faults: &[Fault::ServerHangs],
+        kill_inside: 0,
+        command_every: (MINUTE, 20 * MINUTE),
+        presence: 10,
+    };
+
+    /// Kills in the middle of a step while the clock goes to and fro.
+    pub const CUT_OFF_BY_A_WRONG_CLOCK: Self = Self {
+        fault_every: Some((5 * MINUTE, 3 * HOUR)),
+        faults: &[Fault::ClockSet],
+        kill_inside: 6,
+        command_every: (0, 0),
+        presence: 10,
+    };
+
     /// Whether nothing goes wrong and nobody types.
     pub fn is_calm(&self) -> bool {
         self.fault_every.is_none() && self.kill_inside == 0 && self.command_every.1 == 0
