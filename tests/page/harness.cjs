@@ -25,6 +25,10 @@ async function eventually(what, condition, patience = 15000) {
   }
 }
 
+/** Services that run: none outlives the tests, however these end. */
+const running = new Set();
+process.on('exit', () => { for (const child of running) child.kill('SIGKILL'); });
+
 class Home {
   constructor(program, files = {}) {
     this.program = program;
@@ -52,6 +56,9 @@ class Home {
 
   async start() {
     this.child = spawn(this.program, ['--home', this.folder, 'daemon'], { env: this.environment, stdio: ['ignore', 'pipe', 'pipe'] });
+    const { child } = this;
+    running.add(child);
+    child.once('exit', () => running.delete(child));
     let said = '';
     this.child.stdout.on('data', (data) => { said += data; });
     let wrong = '';
