@@ -1,5 +1,9 @@
 //! Small pieces of English that sentences everywhere are made of.
 
+use std::fmt::Display;
+
+use chrono::NaiveDate;
+
 /// The words with a capital at the start.
 pub fn capitalised(words: &str) -> String {
     let mut letters = words.chars();
@@ -24,6 +28,11 @@ pub fn counted(count: usize, nouns: &str) -> String {
         1 => format!("1 {}", nouns.strip_suffix('s').unwrap_or(nouns)),
         _ => format!("{count} {nouns}"),
     }
+}
+
+/// A date in a sentence: `2 March 2026`.
+pub fn long_date(date: NaiveDate) -> impl Display {
+    date.format("%-d %B %Y")
 }
 
 /// `7 h 45 min`, `8 min`, `2 min 30 s`.

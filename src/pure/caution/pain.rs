@@ -6,6 +6,7 @@ use super::CANNOT_JUDGE;
 use super::level::Level;
 use super::sign::Sign;
 use super::site::Site;
+use crate::pure::phrase::long_date;
 
 /// From this level on pain other than soreness is taken as needing care the same day, and soreness gets a
 /// word on what would make it an emergency (our own design choice, precautionary).
@@ -191,7 +192,7 @@ impl PainReport {
             "You recorded {} ({place}), {} of 10, since {}. {}",
             self.kind.words(),
             self.level,
-            self.since,
+            long_date(self.since),
             urgency.deed(emergency_number, Some(&place))
         );
         for more in self.more(today) {

@@ -10,6 +10,7 @@ use super::pain::PainReport;
 use super::sign::Sign;
 use super::site::Site;
 use super::soreness::LongSoreness;
+use crate::pure::phrase::long_date;
 use crate::pure::region::Region;
 
 /// What was reported.
@@ -97,7 +98,7 @@ pub fn standing(
 }
 
 impl Report {
-    /// What was reported, in words: `sharp pain (left knee), 4 of 10, since 2026-03-02`.
+    /// What was reported, in words: `sharp pain (left knee), 4 of 10, since 2 March 2026`.
     pub fn words(&self) -> String {
         match self.what {
             What::Pain(pain) => format!(
@@ -105,7 +106,7 @@ impl Report {
                 pain.kind.words(),
                 pain.site.words(),
                 pain.level,
-                pain.since
+                long_date(pain.since)
             ),
             What::Sign { sign, site } => match site {
                 Some(site) => format!("{} ({})", sign.noticed(), site.words()),
@@ -208,7 +209,7 @@ fn long_soreness_caution(long: &LongSoreness) -> Caution {
         sign: Some(sign),
         text: format!(
             "You noted soreness ({place}) on every morning you recorded since {}, {} days. {} {CANNOT_JUDGE}",
-            long.since,
+            long_date(long.since),
             long.days,
             sign.level().deed(None, Some(place))
         ),

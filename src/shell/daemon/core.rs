@@ -8,6 +8,7 @@ use super::desk::Desk;
 use super::ledger::Ledger;
 use crate::pure::agenda::Plan;
 use crate::pure::civil::{Instant, Night};
+use crate::pure::phrase::counted;
 use crate::pure::prompt::{Event, Key, Kind, Record, Standing};
 use crate::pure::step::{Action, Input, Reply, Service};
 use crate::pure::words;
@@ -162,11 +163,14 @@ impl<D: Desk> Core<D> {
     fn said_of(&self, key: &Key, now: Instant) -> String {
         match self.service.records.get(key).map(|record| &record.standing) {
             // Put off for longer than it makes sense, it comes as late as it does.
-            Some(Standing::Postponed { until }) => format!(
-                "The {} prompt comes again in {} minutes.",
-                kind_words(key.kind),
-                ((*until - now).num_seconds() + 59) / 60
-            ),
+            Some(Standing::Postponed { until }) => {
+                let minutes = ((*until - now).num_seconds() + 59) / 60;
+                format!(
+                    "The {} prompt comes again in {}.",
+                    kind_words(key.kind),
+                    counted(usize::try_from(minutes).unwrap_or(0), "minutes")
+                )
+            }
             _ => format!("No wind-down for the night of {}.", key.night),
         }
     }
