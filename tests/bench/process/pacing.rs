@@ -25,7 +25,7 @@ pub fn run() {
     home.write(
         "routines/evenings/breathing.toml",
         &format!(
-            "name = \"Breathing\"\nstretches = []\npattern = \"longer_out_4_6\"\nseconds = {}\n",
+            "name = \"Breathing\"\nabout = \"Breathing alone.\"\npattern = \"longer_out_4_6\"\nbreathe = {}\n",
             seconds().max(180)
         ),
     );

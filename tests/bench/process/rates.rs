@@ -159,7 +159,7 @@ fn sounded() {
     home.write("settings.toml", "timezone = \"UTC\"\n");
     home.write(
         "routines/evenings/breathing.toml",
-        "name = \"Breathing\"\nstretches = []\npattern = \"longer_out_4_6\"\nseconds = 600\n",
+        "name = \"Breathing\"\nabout = \"Breathing alone.\"\npattern = \"longer_out_4_6\"\nbreathe = 600\n",
     );
     let path = |name: &str| home.path().join(name).to_str().expect("a path").to_owned();
     let (wav, flac) = (path("track.wav"), path("track.flac"));
