@@ -1,7 +1,7 @@
 //! How late each cue of a guided routine comes, and whether it drifts: all ways at the same time.
 
 use std::fs::File;
-use std::io::Read;
+use std::io::{Read, Write};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -112,6 +112,9 @@ fn terminal(home: &Home) -> String {
         .spawn();
     drop(command);
     let mut ours = File::from(ours);
+    // The first screen waits for a key.
+    std::thread::sleep(Duration::from_millis(1500));
+    ours.write_all(b" ").expect("a key");
     std::thread::spawn(move || {
         let mut piece = [0; 65_536];
         while let Ok(1..) = ours.read(&mut piece) {}
