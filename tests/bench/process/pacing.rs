@@ -112,9 +112,14 @@ fn terminal(home: &Home) -> String {
         .spawn();
     drop(command);
     let mut ours = File::from(ours);
-    // The first screen waits for a key.
-    std::thread::sleep(Duration::from_millis(1500));
-    ours.write_all(b" ").expect("a key");
+    let mut keys = ours.try_clone().expect("a handle");
+    std::thread::spawn(move || {
+        // The first screen waits for a key, and so does the last.
+        std::thread::sleep(Duration::from_millis(1500));
+        keys.write_all(b" ").expect("a key");
+        std::thread::sleep(Duration::from_secs(seconds().max(180) + 4));
+        keys.write_all(b"q").expect("a key");
+    });
     std::thread::spawn(move || {
         let mut piece = [0; 65_536];
         while let Ok(1..) = ours.read(&mut piece) {}
