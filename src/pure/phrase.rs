@@ -21,6 +21,11 @@ pub fn listed(words: &[&str]) -> String {
     }
 }
 
+/// The pieces of a list as a person types it, with commas, blanks or both between them.
+pub fn pieces(typed: &str) -> impl Iterator<Item = &str> {
+    typed.split([',', ' ']).filter(|piece| !piece.is_empty())
+}
+
 /// A number with its noun, given in the plural: `1 morning`, `3 mornings`, `1 good row`. For nouns whose
 /// plural is an s more.
 pub fn counted(count: usize, nouns: &str) -> String {
@@ -64,6 +69,12 @@ mod tests {
     fn one_is_singular() {
         let said = [0, 1, 2].map(|count| counted(count, "good rows"));
         assert_eq!(said, ["0 good rows", "1 good row", "2 good rows"]);
+    }
+
+    #[test]
+    fn a_typed_list_may_have_commas_and_blanks() {
+        assert_eq!(pieces("12,12, 11").collect::<Vec<_>>(), ["12", "12", "11"]);
+        assert_eq!(pieces(" , ").count(), 0);
     }
 
     #[test]

@@ -59,6 +59,13 @@ impl Routine {
         u64::from(self.cycles) * u64::from(self.pattern.cycle_ms())
     }
 
+    /// The ids of the stretches in order; the sides of one count once.
+    pub fn stretch_ids(&self) -> Vec<String> {
+        let mut ids: Vec<String> = self.steps.iter().map(|step| step.stretch.clone()).collect();
+        ids.dedup();
+        ids
+    }
+
     /// Length of the whole, milliseconds.
     pub fn total_ms(&self) -> u64 {
         self.stretching_ms() + self.breathing_ms()

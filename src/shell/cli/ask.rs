@@ -5,6 +5,7 @@ use std::io::{BufRead, IsTerminal, Write};
 use textwrap::core::display_width;
 
 use super::lines::{for_output, output_width, say};
+use crate::pure::phrase::pieces;
 use crate::shell::failure::Failure;
 
 /// Whether there is somebody to ask.
@@ -85,9 +86,7 @@ fn read_places(answer: &str, many: usize) -> Result<Vec<usize>, String> {
     if answer == NONE {
         return Ok(Vec::new());
     }
-    answer
-        .split([',', ' '])
-        .filter(|piece| !piece.is_empty())
+    pieces(answer)
         .map(|piece| {
             piece
                 .parse::<usize>()

@@ -5,7 +5,6 @@ mod own;
 
 use serde_json::json;
 
-use super::lines::for_output;
 use super::{Context, Said};
 use crate::shell::failure::Failure;
 use crate::shell::world::{Checked, World};
@@ -111,14 +110,11 @@ fn report(context: &Context, findings: &[Finding]) -> Result<Said, Failure> {
         })
         .collect();
     let json = json!({ "ok": wrong == 0, "findings": listed });
+    let said = Said { text, json };
     if wrong == 0 {
-        return Ok(Said { text, json });
+        return Ok(said);
     }
-    if context.json() {
-        println!("{json}");
-    } else {
-        print!("{}", for_output(&text));
-    }
+    super::print(&said, context.json())?;
     Err(Failure::failed(format!(
         "{wrong} of these would stop prompts or answers; what helps stands behind the arrows."
     )))

@@ -227,12 +227,7 @@ impl<'c> Recorder<'c> {
             ..
         } = followed;
         let night = night.night;
-        let mut stretches: Vec<String> = routine
-            .steps
-            .iter()
-            .map(|step| step.stretch.clone())
-            .collect();
-        stretches.dedup();
+        let stretches = routine.stretch_ids();
         Ok(Self {
             context,
             store: context.store()?,

@@ -182,12 +182,7 @@ impl Run {
 
     fn row(&self) -> EveningRow {
         let routine = self.routine.routine();
-        let mut stretches: Vec<String> = routine
-            .steps
-            .iter()
-            .map(|step| step.stretch.clone())
-            .collect();
-        stretches.dedup();
+        let stretches = routine.stretch_ids();
         EveningRow {
             night: self.routine.night(),
             started: DateTime::<Utc>::from_timestamp_millis(self.started_ms).unwrap_or_default(),

@@ -11,6 +11,7 @@ use super::flags;
 use super::{Turn, refused};
 use crate::pure::block::DayKind;
 use crate::pure::diary::{Answers, DiaryEntry, Item, Moment, Morning, Refusal, parse_sore_in};
+use crate::pure::phrase::pieces;
 use crate::pure::region::Region;
 use crate::shell::failure::Failure;
 use crate::shell::morning::{Usual, usual};
@@ -203,9 +204,7 @@ fn read_where(answer: &str) -> Result<BTreeMap<Region, u8>, String> {
     if answer == "none" || answer == OPEN {
         return Ok(BTreeMap::new());
     }
-    let named: Vec<String> = answer
-        .split([' ', ','])
-        .filter(|piece| !piece.is_empty())
+    let named: Vec<String> = pieces(answer)
         .map(|piece| {
             let (name, degree) = piece.split_once('=').unwrap_or((piece, "2"));
             let region = name

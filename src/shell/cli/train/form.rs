@@ -4,6 +4,7 @@ use super::super::ask::ask;
 use super::{Turn, Words};
 use crate::pure::block::Work;
 use crate::pure::load::{PartDone, check_minutes, check_rpe, effort_words};
+use crate::pure::phrase::pieces;
 use crate::shell::failure::Failure;
 
 impl Turn<'_> {
@@ -76,9 +77,7 @@ fn counts(answer: &str) -> Result<Vec<u32>, String> {
     if answer == "not counted" {
         return Ok(Vec::new());
     }
-    answer
-        .split([',', ' '])
-        .filter(|piece| !piece.is_empty())
+    pieces(answer)
         .map(|piece| {
             piece
                 .parse()

@@ -7,7 +7,7 @@ use toml_edit::{Array, Value};
 use super::super::values::Values;
 use crate::pure::avoid::Avoid;
 use crate::pure::edit::{CannotEdit, remove_value, set_value};
-use crate::pure::phrase::capitalised;
+use crate::pure::phrase::{capitalised, pieces};
 use crate::pure::settings::{
     CronFields, EveningNights, MorningPrompt, PatternChoice, Settings, StartWith, Weekly,
     ZoneChoice, time_text,
@@ -282,10 +282,7 @@ fn decimal_if_any(text: &str) -> Result<Option<Value>, CannotEdit> {
 }
 
 fn numbers(text: &str) -> Result<Array, CannotEdit> {
-    text.split([',', ' '])
-        .filter(|piece| !piece.is_empty())
-        .map(number)
-        .collect()
+    pieces(text).map(number).collect()
 }
 
 #[cfg(test)]

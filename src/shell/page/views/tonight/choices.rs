@@ -89,12 +89,7 @@ pub async fn done(State(site): State<Arc<Site>>) -> Reply {
     let (evening, known) = Evening::of(&site, now)?;
     let routine = evening.tonight(&site, now, &known).routine;
     let seconds = u32::try_from(routine.total_ms() / 1000).unwrap_or(u32::MAX);
-    let mut stretches: Vec<String> = routine
-        .steps
-        .iter()
-        .map(|step| step.stretch.clone())
-        .collect();
-    stretches.dedup();
+    let stretches = routine.stretch_ids();
     let row = EveningRow {
         night: evening.night,
         routine: routine.id,
