@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use etcetera::BaseStrategy;
 
 use super::failure::Failure;
+use crate::pure::routine::library::Kind;
 
 /// The folders of one person.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,6 +68,23 @@ impl Home {
     /// The person's own routine files.
     pub fn routines(&self) -> PathBuf {
         self.config.join("routines")
+    }
+
+    /// The person's own routine files of a kind, in the order of their names; none where there is no
+    /// folder of that kind.
+    pub fn routine_files(&self, kind: Kind) -> Result<Vec<PathBuf>, Failure> {
+        let folder = self.routines().join(kind.folder());
+        let entries = match fs::read_dir(&folder) {
+            Ok(entries) => entries,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(error) => return Err(Failure::file("Cannot read", &folder, &error)),
+        };
+        let mut paths: Vec<PathBuf> = entries
+            .filter_map(|entry| Some(entry.ok()?.path()))
+            .collect();
+        paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
+        paths.sort();
+        Ok(paths)
     }
 
     /// The store.

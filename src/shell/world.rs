@@ -3,8 +3,6 @@
 mod on_demand;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
@@ -242,13 +240,9 @@ fn default_block(today: NaiveDate) -> Block {
 impl Texts {
     fn read(home: &Home) -> Result<Self, Failure> {
         let (mut routines, mut unusable) = (Vec::new(), Vec::new());
-        for (folder, kind) in [
-            ("stretches", TextKind::Stretch),
-            ("patterns", TextKind::Pattern),
-            ("evenings", TextKind::Evening),
-        ] {
-            let folder = home.routines().join(folder);
-            read_folder(&folder, kind, &mut routines, &mut unusable)?;
+        for (_, kind) in TextKind::ALL {
+            let paths = home.routine_files(kind)?;
+            read_routines(paths, kind, &mut routines, &mut unusable);
         }
         Ok(Self {
             settings: person_text(&home.settings())?,
@@ -263,22 +257,12 @@ fn person_text(path: &Path) -> Result<Option<String>, Failure> {
     given::text(path, MOST_OF_A_TEXT).map_err(|refused| refused.failure(path))
 }
 
-fn read_folder(
-    folder: &Path,
+fn read_routines(
+    paths: Vec<PathBuf>,
     kind: TextKind,
     found: &mut Vec<RoutineText>,
     unusable: &mut Vec<Complaint>,
-) -> Result<(), Failure> {
-    let entries = match fs::read_dir(folder) {
-        Ok(entries) => entries,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(error) => return Err(Failure::file("Cannot read", folder, &error)),
-    };
-    let mut paths: Vec<PathBuf> = entries
-        .filter_map(|entry| Some(entry.ok()?.path()))
-        .collect();
-    paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
-    paths.sort();
+) {
     for path in paths {
         let id = path
             .file_stem()
@@ -295,5 +279,4 @@ fn read_folder(
             }),
         }
     }
-    Ok(())
 }

@@ -15,6 +15,7 @@ use super::ledger::Ledger;
 use super::{open, report, supervisor};
 use crate::pure::civil::Instant;
 use crate::pure::complaint::Complaint;
+use crate::pure::routine::library::Kind;
 use crate::pure::step::{Input, Reply};
 use crate::pure::words::{self, Words};
 use crate::shell::clock::{Clock, SystemClock};
@@ -173,7 +174,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
 fn watched_folders(home: &Home) -> Vec<PathBuf> {
     let routines = home.routines();
     let mut folders = vec![home.config.clone(), PathBuf::from("/etc"), routines.clone()];
-    folders.extend(["stretches", "patterns", "evenings"].map(|kind| routines.join(kind)));
+    folders.extend(Kind::ALL.map(|(folder, _)| routines.join(folder)));
     folders
 }
 

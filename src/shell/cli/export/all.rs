@@ -6,7 +6,9 @@ use serde_json::json;
 
 use super::super::{Context, Said};
 use crate::pure::phrase::counted;
+use crate::pure::routine::library::Kind;
 use crate::shell::failure::Failure;
+use crate::shell::given::{self, MOST_OF_A_TEXT};
 use crate::shell::home::Home;
 use crate::shell::store::ArchivedFile;
 
@@ -53,25 +55,17 @@ fn files_of(home: &Home) -> Result<Vec<ArchivedFile>, Failure> {
         ("settings.toml".to_owned(), home.settings()),
         ("block.toml".to_owned(), home.block()),
     ];
-    for kind in ["stretches", "patterns", "evenings"] {
-        let Ok(entries) = std::fs::read_dir(home.routines().join(kind)) else {
-            continue;
-        };
-        let mut found: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-        found.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
-        found.sort();
-        for path in found {
+    for (folder, kind) in Kind::ALL {
+        for path in home.routine_files(kind)? {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
-            paths.push((format!("routines/{kind}/{name}"), path.clone()));
+            paths.push((format!("routines/{folder}/{name}"), path.clone()));
         }
     }
     let mut files = Vec::new();
     for (name, path) in paths {
-        match std::fs::read(&path) {
-            Ok(octets) => files.push((name, octets)),
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
-            Err(error) => return Err(Failure::file("Cannot read", &path, &error)),
-        }
+        let read = given::octets(&path, MOST_OF_A_TEXT);
+        let octets = read.map_err(|refused| refused.failure(&path))?;
+        files.extend(octets.map(|octets| (name, octets)));
     }
     Ok(files)
 }

@@ -6,7 +6,9 @@ use serde_json::json;
 
 use super::super::{Context, Said};
 use crate::pure::phrase::counted;
+use crate::pure::routine::library::Kind;
 use crate::shell::failure::Failure;
+use crate::shell::given::{self, MOST_OF_A_TEXT};
 use crate::shell::home::{Home, write_private};
 use crate::shell::store::{Restored, archived_files};
 
@@ -22,9 +24,12 @@ pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failur
                 file.display()
             ))
         })?;
-        match std::fs::read(&path) {
-            Ok(there) if there == octets => {}
-            Ok(_) => {
+        let there =
+            given::octets(&path, MOST_OF_A_TEXT).map_err(|refused| refused.failure(&path))?;
+        match there {
+            None => missing.push((path, octets)),
+            Some(there) if there == octets => {}
+            Some(_) => {
                 return Err(Failure::failed(format!(
                     "{} is there already and says something else than the one in {}. Nothing was changed. Move it \
                      aside, or restore into an empty home with --home.",
@@ -32,10 +37,6 @@ pub fn run(context: &Context, file: &Path, dry_run: bool) -> Result<Said, Failur
                     file.display()
                 )));
             }
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                missing.push((path, octets))
-            }
-            Err(error) => return Err(Failure::file("Cannot read", &path, &error)),
         }
     }
     let command = missing
@@ -101,12 +102,13 @@ fn place(home: &Home, name: &str) -> Option<PathBuf> {
     match parts[..] {
         ["settings.toml"] => Some(home.settings()),
         ["block.toml"] => Some(home.block()),
-        [
-            "routines",
-            kind @ ("stretches" | "patterns" | "evenings"),
-            file,
-        ] if file.ends_with(".toml") && !file.starts_with('.') && !file.contains(['\\', '\0']) => {
-            Some(home.routines().join(kind).join(file))
+        ["routines", folder, file]
+            if Kind::ALL.iter().any(|(known, _)| *known == folder)
+                && file.ends_with(".toml")
+                && !file.starts_with('.')
+                && !file.contains(['\\', '\0']) =>
+        {
+            Some(home.routines().join(folder).join(file))
         }
         _ => None,
     }
