@@ -5,6 +5,7 @@ use chrono::{NaiveTime, Timelike};
 use super::failure::Failure;
 use super::store::Store;
 use crate::pure::agenda::Plan;
+use crate::pure::block::DayKind;
 use crate::pure::civil::{Instant, Night};
 use crate::pure::diary::Morning;
 
@@ -58,4 +59,20 @@ pub fn usual(
         wakings: minutes.wakings.unwrap_or(0),
         awake_for: minutes.awake_for_min.unwrap_or(10).max(1),
     })
+}
+
+/// The titles of what was planned on the day before a night and has no record: a session that was missed, or
+/// an entry that was. Nothing where all is recorded or none was planned.
+pub fn unrecorded(plan: &Plan, store: &Store, night: Night) -> Result<Option<String>, Failure> {
+    let day = night.evening();
+    let planned = plan.block.day(day);
+    if planned.kind != DayKind::Training || !store.training(day, day)?.is_empty() {
+        return Ok(None);
+    }
+    let titles: Vec<&str> = planned
+        .sessions
+        .iter()
+        .map(|session| session.title.as_str())
+        .collect();
+    Ok(Some(titles.join(", ")))
 }

@@ -1,6 +1,7 @@
 //! Load by week as bars, with the plan as a line across each.
 
 use super::canvas::{Anchor, Canvas, Ink};
+use crate::pure::load::total;
 use crate::pure::review::summary::LoadWeek;
 
 const WIDTH: f64 = 760.0;
@@ -11,7 +12,7 @@ const BOTTOM: f64 = 34.0;
 
 /// The chart.
 pub fn load_by_week(weeks: &[LoadWeek]) -> String {
-    let total: f64 = weeks.iter().map(|week| week.week.known_load).sum();
+    let total = total(weeks.iter().map(|week| week.week.known_load));
     let words = format!(
         "{total:.0} AU of load in {} weeks. Each bar is a week; the line across it is what was planned.",
         weeks.len()

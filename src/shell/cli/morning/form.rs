@@ -9,12 +9,11 @@ use super::super::ask::{ask, show_numbered, yes};
 use super::super::lines::say;
 use super::flags;
 use super::{Turn, refused};
-use crate::pure::block::DayKind;
 use crate::pure::diary::{Answers, DiaryEntry, Item, Moment, Morning, Refusal, parse_sore_in};
 use crate::pure::phrase::pieces;
 use crate::pure::region::Region;
 use crate::shell::failure::Failure;
-use crate::shell::morning::{Usual, usual};
+use crate::shell::morning::{Usual, unrecorded, usual};
 
 /// Answered with this, a question stays open.
 const OPEN: &str = "-";
@@ -95,19 +94,10 @@ impl Turn<'_> {
     /// A training day without a record may be a missed session or a missed entry: asked once, here.
     fn ask_rest(&mut self) -> Result<(), Failure> {
         let day = self.night.evening();
-        let planned = self.plan.block.day(day);
-        if planned.kind != DayKind::Training || !self.store.training(day, day)?.is_empty() {
+        let Some(titles) = unrecorded(&self.plan, &self.store, self.night)? else {
             return Ok(());
-        }
-        let titles: Vec<&str> = planned
-            .sessions
-            .iter()
-            .map(|session| session.title.as_str())
-            .collect();
-        say(&format!(
-            "\n{} of {day} is not recorded.",
-            titles.join(", ")
-        ));
+        };
+        say(&format!("\n{titles} of {day} is not recorded."));
         if yes("Was it a day without training", false)? {
             let zone = self.zone();
             self.store.add_rest(day, self.now, &zone)?;

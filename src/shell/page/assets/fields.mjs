@@ -1,7 +1,7 @@
 // Fields that help: a time typed as four digits gets its colon, and a group of round buttons is one stop
 // of the Tab key, as the browser has it, told to whoever asks for the order of the stops.
 
-/** As the service reads it: 2240, 22.40 and 22:40 are 22:40. */
+/** 2240, 22.40 and 22:40 as the service reads them, and besides 22, 22 40 and 22h40: what is meant is seen at once. */
 export function clockTime(text) {
   const parts = text.match(/^(\d{1,2})[:. h](\d\d)$/) ?? text.match(/^(\d{1,2}?)(\d\d)$/) ?? text.match(/^(\d{1,2})$/);
   return parts ? `${parts[1].padStart(2, '0')}:${parts[2] ?? '00'}` : text;

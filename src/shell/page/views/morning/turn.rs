@@ -1,11 +1,10 @@
 //! A morning's turn: which night it is about, and what is known of it.
 
 use crate::pure::agenda::Plan;
-use crate::pure::block::DayKind;
 use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::diary::Morning;
 use crate::shell::failure::Failure;
-use crate::shell::morning::{Usual, usual};
+use crate::shell::morning::{Usual, unrecorded, usual};
 use crate::shell::page::reply::Trouble;
 use crate::shell::page::site::{Files, Site};
 use crate::shell::store::Store;
@@ -70,18 +69,4 @@ fn missing(store: &Store, last: Night) -> Result<Vec<Night>, Failure> {
         .take_while(|night| *night <= last)
         .filter(|night| !recorded.iter().any(|morning| morning.night == *night))
         .collect())
-}
-
-fn unrecorded(plan: &Plan, store: &Store, night: Night) -> Result<Option<String>, Failure> {
-    let day = night.evening();
-    let planned = plan.block.day(day);
-    if planned.kind != DayKind::Training || !store.training(day, day)?.is_empty() {
-        return Ok(None);
-    }
-    let titles: Vec<&str> = planned
-        .sessions
-        .iter()
-        .map(|session| session.title.as_str())
-        .collect();
-    Ok(Some(titles.join(", ")))
 }
