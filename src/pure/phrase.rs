@@ -28,10 +28,10 @@ pub fn pieces(typed: &str) -> impl Iterator<Item = &str> {
 
 /// A number with its noun, given in the plural: `1 morning`, `3 mornings`, `1 good row`. For nouns whose
 /// plural is an s more.
-pub fn counted(count: usize, nouns: &str) -> String {
-    match count {
+pub fn counted(count: impl TryInto<u64>, nouns: &str) -> String {
+    match count.try_into().unwrap_or(u64::MAX) {
         1 => format!("1 {}", nouns.strip_suffix('s').unwrap_or(nouns)),
-        _ => format!("{count} {nouns}"),
+        count => format!("{count} {nouns}"),
     }
 }
 

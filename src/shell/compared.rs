@@ -129,15 +129,18 @@ pub fn name(library: &Library, has: &Has) -> String {
     format!("\"{}\"", named.map_or(has.id(), String::as_str))
 }
 
-/// What a look back over a span says of a comparison that has nights in it: its result once it is over,
+/// What a look back over a span says of the comparison, if there is one with nights in it: its result once it is over,
 /// and before that only until when it runs, because looking early costs.
 pub fn in_look_back(
     store: &Store,
-    planned: &Planned,
+    planned: Option<&Planned>,
     library: &Library,
     span: Span,
     tonight: Night,
 ) -> Result<Vec<String>, Failure> {
+    let Some(planned) = planned else {
+        return Ok(Vec::new());
+    };
     let (first, last) = (planned.pairs.first(), last_night(&planned.pairs));
     let (Some(first), Some(last)) = (first, last) else {
         return Ok(Vec::new());

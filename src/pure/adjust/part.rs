@@ -1,6 +1,7 @@
 //! How a band changes one part.
 
 use crate::pure::block::Work;
+use crate::pure::phrase::counted;
 use crate::pure::readiness::Band;
 
 /// How much of the rounds, sets and minutes a band leaves.
@@ -126,19 +127,17 @@ pub fn interval_totals(rounds: u32, work_s: u32, rest_s: u32, last_rest: bool) -
 
 /// The numbers of a part in words: `8 rounds of 20:10`, `4 sets of 6`, `12 minutes`.
 pub fn words_of(work: &Work) -> String {
-    let counted = |count: u32, one: &str| {
-        let ending = if count == 1 { "" } else { "s" };
-        format!("{count} {one}{ending}")
-    };
     match work {
         Work::Intervals {
             rounds,
             work_s,
             rest_s,
             ..
-        } => format!("{} of {work_s}:{rest_s}", counted(*rounds, "round")),
-        Work::Sets { sets, reps, .. } => format!("{} of {reps}", counted(*sets, "set")),
-        Work::TimedRounds { minutes, .. } | Work::Steady { minutes } => counted(*minutes, "minute"),
+        } => format!("{} of {work_s}:{rest_s}", counted(*rounds, "rounds")),
+        Work::Sets { sets, reps, .. } => format!("{} of {reps}", counted(*sets, "sets")),
+        Work::TimedRounds { minutes, .. } | Work::Steady { minutes } => {
+            counted(*minutes, "minutes")
+        }
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::exact::{PairedTest, smallest_p_of_pairs};
 use super::{Arm, Comparison, Outcome};
+use crate::pure::phrase::counted;
 
 /// What such a comparison cannot tell, said with every result.
 pub const CAVEATS: [&str; 4] = [
@@ -65,18 +66,17 @@ impl Comparison {
     }
 
     fn main_sentence(&self, name_a: &str, name_b: &str) -> String {
-        let pairs = self.pairs.len();
-        let plural = if pairs == 1 { "pair" } else { "pairs" };
+        let pairs = counted(self.pairs.len(), "pairs");
         let PairedTest {
             mean_difference, p, ..
         } = self.test;
         if number(mean_difference) == "0" {
             return format!(
-                "In your {pairs} {plural} there was no difference on average between {name_a} and {name_b}."
+                "In your {pairs} there was no difference on average between {name_a} and {name_b}."
             );
         }
         format!(
-            "In your {pairs} {plural} {name_a} was followed by {} than {name_b}; a difference this large would appear in {} if the routines did not matter.",
+            "In your {pairs} {name_a} was followed by {} than {name_b}; a difference this large would appear in {} if the routines did not matter.",
             amount(self.outcome, mean_difference),
             shuffles(p),
         )

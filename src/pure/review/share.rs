@@ -8,6 +8,7 @@ use super::summary::{Outcome, Records, Span, outcomes};
 use crate::pure::caution::{Level, Report, Sign, What};
 use crate::pure::civil::{Instant, Night};
 use crate::pure::diary::Ratings;
+use crate::pure::phrase::counted;
 use crate::pure::readiness::Band;
 use crate::pure::today::Today;
 
@@ -188,12 +189,11 @@ pub fn readiness_sentence(days: &[SharedDay]) -> Option<String> {
         .iter()
         .filter(|day| day.band.is_some_and(|band| band > Band::AsPlanned))
         .count();
-    let plural = |count: usize| if count == 1 { "" } else { "s" };
     (scored > 0).then(|| {
         format!(
-            "On {scored} morning{} the ratings were scored; the band was lower than as planned on {lower} day{}.",
-            plural(scored),
-            plural(lower)
+            "On {} the ratings were scored; the band was lower than as planned on {}.",
+            counted(scored, "mornings"),
+            counted(lower, "days")
         )
     })
 }

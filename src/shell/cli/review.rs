@@ -47,10 +47,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let back = LookBack::gather(&store, &plan, span, now)?;
     let review = back.review(span, now);
     let tonight = plan.tonight(now);
-    let compared = match &world.comparison {
-        Some(planned) => compared::in_look_back(&store, planned, &world.library, span, tonight)?,
-        None => Vec::new(),
-    };
+    let planned = world.comparison.as_ref();
+    let compared = compared::in_look_back(&store, planned, &world.library, span, tonight)?;
     let mut text = words::review(&review, &plan, &compared);
     let mut json = as_json(&review);
     json["comparison"] = json!(compared);

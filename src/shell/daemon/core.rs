@@ -168,7 +168,7 @@ impl<D: Desk> Core<D> {
                 format!(
                     "The {} prompt comes again in {}.",
                     kind_words(key.kind),
-                    counted(usize::try_from(minutes).unwrap_or(0), "minutes")
+                    counted(minutes, "minutes")
                 )
             }
             _ => format!("No wind-down for the night of {}.", key.night),

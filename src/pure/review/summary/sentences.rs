@@ -6,6 +6,7 @@ use super::suggestions::{Suggestions, WhatWasDone};
 use super::weeks::Loads;
 use super::{Review, Span};
 use crate::pure::load::total;
+use crate::pure::phrase::counted;
 use crate::pure::review::timing::Spread;
 
 /// No look back says more than this many sentences.
@@ -76,7 +77,7 @@ fn evenings(evenings: &Evenings) -> Option<String> {
         .collect();
     Some(format!(
         "Of {} with a wind-down: {}.",
-        counted(evenings.prompted, "evening"),
+        counted(evenings.prompted, "evenings"),
         parts.join(", ")
     ))
 }
@@ -89,7 +90,7 @@ fn asleep(sleep: &NightsSummary) -> Option<String> {
     };
     Some(format!(
         "On {} you slept {} on average; {} under the {} {whom}.",
-        counted(sleep.nights, "recorded night"),
+        counted(sleep.nights, "recorded nights"),
         time(mean),
         match sleep.short_nights {
             0 => "none was".to_owned(),
@@ -106,7 +107,7 @@ fn timing(sleep: &NightsSummary) -> Option<String> {
         "The middle of your sleep lay at {} on average, with a spread of {} min ({})",
         clock(mean_s),
         whole(sd_s.unwrap_or(0.0) / 60.0),
-        counted(sleep.midpoint_nights, "night"),
+        counted(sleep.midpoint_nights, "nights"),
     );
     if let Some(found) = sleep.alarm_and_free {
         let later = found.social_jetlag_s;
@@ -128,8 +129,8 @@ fn load(loads: &Loads) -> Option<String> {
         return None;
     }
     let total = total(loads.weeks.iter().map(|week| week.week.known_load));
-    let sessions = counted(loads.sessions, "session");
-    let days = counted(loads.recorded_days, "day");
+    let sessions = counted(loads.sessions, "sessions");
+    let days = counted(loads.recorded_days, "days");
     let total = whole(total);
     Some(match loads.change {
         None => format!("On {days} you recorded {sessions}, {total} AU of load."),
@@ -145,7 +146,7 @@ fn readiness(suggestions: &Suggestions) -> Option<String> {
         return None;
     }
     let lower = suggestions.judged_lower();
-    let mornings = counted(suggestions.scored, "morning");
+    let mornings = counted(suggestions.scored, "mornings");
     if lower == 0 {
         return Some(format!(
             "On {mornings} your ratings were scored; training as planned was suggested each time."
@@ -153,7 +154,7 @@ fn readiness(suggestions: &Suggestions) -> Option<String> {
     }
     let mut said = format!(
         "On {mornings} your ratings were scored; less than planned was suggested on {}",
-        counted(lower, "day")
+        counted(lower, "days")
     );
     let done: Vec<String> = [
         (WhatWasDone::Followed, "followed"),
@@ -177,13 +178,6 @@ fn readiness(suggestions: &Suggestions) -> Option<String> {
         ));
     }
     Some(said + ".")
-}
-
-/// A number of things, the word with its plural s where it needs one.
-fn counted<N: TryInto<u64>>(count: N, word: &str) -> String {
-    let count: u64 = count.try_into().unwrap_or(u64::MAX);
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {word}{plural}")
 }
 
 /// A length in hours and minutes.

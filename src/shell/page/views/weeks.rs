@@ -53,13 +53,8 @@ pub async fn show(State(site): State<Arc<Site>>, Query(asked): Query<Asked>) -> 
     };
     let store = site.store();
     let back = LookBack::gather(&store, &plan, span, now)?;
-    let compared = match &files.world.comparison {
-        Some(planned) => {
-            let (library, tonight) = (&files.world.library, plan.tonight(now));
-            compared::in_look_back(&store, planned, library, span, tonight)?
-        }
-        None => Vec::new(),
-    };
+    let (planned, library) = (files.world.comparison.as_ref(), &files.world.library);
+    let compared = compared::in_look_back(&store, planned, library, span, plan.tonight(now))?;
     drop(store);
     let review = back.review(span, now);
     let records = back.records();
