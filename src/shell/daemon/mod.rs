@@ -17,4 +17,4 @@ pub use self::ledger::Ledger;
 pub use self::open::browse;
 pub use self::report::due_json;
 pub use self::run::run;
-pub use self::supervisor::start_command;
+pub use self::supervisor::{is_managed, start_command};

@@ -40,12 +40,16 @@ pub fn outside(program: &str, arguments: &[String]) -> Command {
     command
 }
 
-/// What a person types to start the service of a home: the unit, where a user manager runs that knows it.
-/// A home in a folder of its own is not the unit's.
-pub fn start_command(home: &Home) -> &'static str {
+/// Whether a user manager runs that knows the unit. A home in a folder of its own is not the unit's.
+pub fn is_managed(home: &Home) -> bool {
     let managed = std::env::var_os("XDG_RUNTIME_DIR")
         .is_some_and(|folder| Path::new(&folder).join("systemd/private").exists());
-    if managed && !home.single && unit_folders(home).iter().any(|folder| has_unit(folder)) {
+    managed && !home.single && unit_folders(home).iter().any(|folder| has_unit(folder))
+}
+
+/// What a person types to start the service of a home: the unit, where a user manager knows it.
+pub fn start_command(home: &Home) -> &'static str {
+    if is_managed(home) {
         "systemctl --user enable --now evenfall.service"
     } else {
         "evenfall daemon"

@@ -7,6 +7,7 @@ use std::time::Duration;
 use super::super::Context;
 use super::Finding;
 use crate::shell::control::Request;
+use crate::shell::daemon::{is_managed, start_command};
 use crate::shell::home::Home;
 use crate::shell::notify::{Screen, screen};
 
@@ -19,15 +20,14 @@ pub(super) fn service(context: &Context) -> Finding {
     };
     match context.ask(&Request::Status) {
         Ok(Some(_)) => Finding::fine(ABOUT, "runs"),
-        Ok(None) if home.single => Finding::wrong(
-            ABOUT,
-            "does not run, so no prompt will show",
-            format!("{terminal}, in a terminal that stays open"),
-        ),
         Ok(None) => Finding::wrong(
             ABOUT,
             "does not run, so no prompt will show",
-            "systemctl --user enable --now evenfall.service, or evenfall daemon in a terminal that stays open",
+            if is_managed(home) {
+                start_command(home).to_owned()
+            } else {
+                format!("{terminal}, in a terminal that stays open")
+            },
         ),
         Err(failure) => Finding::wrong(
             ABOUT,
