@@ -155,6 +155,18 @@ pub enum Event {
     Reopened,
 }
 
+impl Event {
+    /// Whether it tells of the screen and of nothing else. That has to survive a killed process, whose
+    /// notification goes on standing; it need not survive a power cut, which takes the notification along:
+    /// what is forgotten with it is due again.
+    pub fn is_about_the_screen_only(&self) -> bool {
+        matches!(
+            self,
+            Self::Showing { .. } | Self::Shown { .. } | Self::NotShown { .. }
+        )
+    }
+}
+
 /// Where a prompt stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Standing {

@@ -118,11 +118,25 @@ fn every_kind_of_sabotage_is_caught() {
     }
 }
 
+/// A service that waited for nothing would lose answers with the power.
+#[test]
+fn an_answer_that_a_power_cut_takes_is_caught() {
+    let weather = Weather::only(&[Fault::PowerCut]);
+    let caught = (0..12).find_map(|seed| {
+        let mut machine = Machine::new(seed, weather, 0, start("2026-03-20T12:00"));
+        machine.disk.nothing_waits = true;
+        machine.run(21);
+        machine.oracle.violations.first().cloned()
+    });
+    println!("{}", caught.expect("a lost answer goes unnoticed"));
+}
+
 #[test]
 fn every_kind_of_fault_alone() {
     for faults in [
         &[Fault::Kill][..],
         &[Fault::Reboot],
+        &[Fault::PowerCut],
         &[Fault::Suspend],
         &[Fault::ClockSet],
         &[Fault::Zone],

@@ -104,7 +104,9 @@ pub enum Reply {
 /// What the shell is to do, in order.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Action {
-    /// Write events to the store, all or none of them, durably, before the next action.
+    /// Write events to the store, all or none of them, before the next action. A kill after it takes none
+    /// of them; what is not [about the screen only](Event::is_about_the_screen_only) survives a power
+    /// cut too.
     Record {
         /// What happened to which prompt, in order.
         events: Vec<(Key, Event)>,

@@ -2,7 +2,15 @@
 //!
 //! Rows are only added. A correction is a new row, so the history of an answer stays. Every writing
 //! transaction is immediate (a deferred one that read first fails at once when another process wrote
-//! in between) and synchronous: what a command acknowledged survives a power cut.
+//! in between).
+//!
+//! Writing waits until the disk has it: what a command acknowledged survives a power cut. What happens
+//! on the screen alone ([`Event::is_about_the_screen_only`]) is written without the wait, because a
+//! prompt that is due would come later by it. That survives a killed process. A power cut may take it,
+//! and takes the notification with it. The journal keeps the order: a write that waits brings all before it
+//! to the disk, so a power cut takes only what came after the last of them.
+//!
+//! [`Event::is_about_the_screen_only`]: crate::pure::prompt::Event::is_about_the_screen_only
 
 mod archive;
 mod calendar;
@@ -87,8 +95,14 @@ impl Store {
     fn prepare(&self) -> rusqlite::Result<()> {
         self.connection.busy_timeout(Duration::from_secs(5))?;
         self.connection.pragma_update(None, "journal_mode", "WAL")?;
-        self.connection.pragma_update(None, "synchronous", "FULL")?;
+        self.wait_for_disk(true)?;
         self.connection.pragma_update(None, "foreign_keys", true)
+    }
+
+    /// Whether the end of a write waits until the disk has it.
+    fn wait_for_disk(&self, wait: bool) -> rusqlite::Result<()> {
+        let level = if wait { "FULL" } else { "NORMAL" };
+        self.connection.pragma_update(None, "synchronous", level)
     }
 
     /// Where the store is.
@@ -96,7 +110,7 @@ impl Store {
         &self.path
     }
 
-    /// Carries out `work` in one writing transaction.
+    /// Carries out `work` in one writing transaction, and returns when the disk has it.
     pub fn write<T>(
         &mut self,
         work: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<T>,
@@ -111,6 +125,21 @@ impl Store {
             Ok(value)
         };
         attempt().map_err(|error| trouble(path, &error))
+    }
+
+    /// The same without the wait: every other program sees it at once and a killed process takes nothing of
+    /// it along, but a power cut may take it until the next [`Self::write`] of whatever process.
+    pub fn write_unawaited<T>(
+        &mut self,
+        work: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<T>,
+    ) -> Result<T, Failure> {
+        let off = self.wait_for_disk(false);
+        off.map_err(|error| trouble(&self.path, &error))?;
+        let written = self.write(work);
+        // Whatever came of it. A store that cannot be told to wait again must not look as if it did.
+        let on = self.wait_for_disk(true);
+        on.map_err(|error| trouble(&self.path, &error))?;
+        written
     }
 
     /// Carries out `work`, which only reads.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
 
 use super::Store;
 use crate::pure::civil::{Instant, Night, Zone};
@@ -11,7 +11,7 @@ use crate::pure::prompt::{Event, Key, Kind, Record};
 use crate::shell::failure::Failure;
 
 impl Store {
-    /// Adds an event, durably.
+    /// Adds an event, as [`Self::add_events`] does.
     pub fn add_event(
         &mut self,
         key: &Key,
@@ -19,20 +19,27 @@ impl Store {
         zone: &Zone,
         event: &Event,
     ) -> Result<(), Failure> {
-        self.write(|connection| insert(connection, key, at, zone, event))
+        self.add_events(at, &[(key.clone(), zone.clone(), event.clone())])
     }
 
-    /// Adds events of one instant, durably, all or none, each with the zone of its night.
+    /// Adds events of one instant, all or none, each with the zone of its night. It waits for the disk
+    /// unless all of them are about the screen only.
     pub fn add_events(
         &mut self,
         at: Instant,
         events: &[(Key, Zone, Event)],
     ) -> Result<(), Failure> {
-        self.write(|connection| {
+        let add = |connection: &Transaction<'_>| {
             events
                 .iter()
                 .try_for_each(|(key, zone, event)| insert(connection, key, at, zone, event))
-        })
+        };
+        let of_the_screen = |(_, _, event): &(Key, Zone, Event)| event.is_about_the_screen_only();
+        if events.iter().all(of_the_screen) {
+            self.write_unawaited(add)
+        } else {
+            self.write(add)
+        }
     }
 
     /// The records of prompts from a night on.
@@ -105,4 +112,88 @@ fn read_event(row: &Row<'_>) -> rusqlite::Result<Option<(Key, Instant, Event)>> 
         ))
     };
     Ok(read())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The levels of `PRAGMA synchronous`, as SQLite counts them.
+    const NORMAL: i64 = 1;
+    const FULL: i64 = 2;
+
+    fn level(connection: &Connection) -> rusqlite::Result<i64> {
+        connection.query_row("PRAGMA synchronous", [], |row| row.get(0))
+    }
+
+    fn store() -> (tempfile::TempDir, Store) {
+        let folder = tempfile::tempdir().expect("folder");
+        let store = Store::open(&folder.path().join("diary.db")).expect("store");
+        (folder, store)
+    }
+
+    #[test]
+    fn a_write_waits_for_the_disk_and_the_other_kind_does_not() {
+        let (_folder, mut store) = store();
+        let inside = |connection: &Transaction<'_>| level(connection);
+        assert_eq!(store.write_unawaited(inside), Ok(NORMAL));
+        assert_eq!(store.read(level), Ok(FULL));
+        assert_eq!(store.write(inside), Ok(FULL));
+    }
+
+    #[test]
+    fn after_a_write_that_fails_the_next_one_waits() {
+        let (_folder, mut store) = store();
+        let fails = |connection: &Transaction<'_>| {
+            let level = level(connection)?;
+            connection.execute("INSERT INTO nowhere VALUES (1)", [])?;
+            Ok(level)
+        };
+        assert!(store.write_unawaited(fails).is_err());
+        assert_eq!(store.read(level), Ok(FULL));
+        assert_eq!(store.write(|connection| level(connection)), Ok(FULL));
+    }
+
+    #[test]
+    fn only_what_is_about_the_screen_alone_is_written_without_the_wait() {
+        let (_folder, mut store) = store();
+        // Notes the level within whatever transaction an event is added in.
+        let watch = "CREATE TEMP TABLE seen (level INTEGER); \
+                     CREATE TEMP TRIGGER watch AFTER INSERT ON main.prompt_event \
+                     BEGIN INSERT INTO seen SELECT synchronous FROM pragma_synchronous; END;";
+        store
+            .read(|connection| connection.execute_batch(watch))
+            .expect("watch");
+        let at = DateTime::<Utc>::from_timestamp(1_767_600_000, 0).expect("instant");
+        let showing = Event::Showing { showing: 1 };
+        let token = None;
+        let shown = Event::Shown { showing: 1, token };
+        let answer = crate::pure::prompt::Answer::Done;
+        let cases = [
+            (vec![showing.clone()], NORMAL),
+            (vec![shown.clone()], NORMAL),
+            (vec![Event::NotShown { showing: 1 }], NORMAL),
+            (vec![showing, shown.clone()], NORMAL),
+            (vec![shown, Event::Answered { answer }], FULL),
+            (vec![Event::Later { until: at }], FULL),
+            (vec![Event::Dismissed], FULL),
+            (vec![Event::Missed], FULL),
+            (vec![Event::Reopened], FULL),
+        ];
+        for (events, expected) in cases {
+            let night = Night(NaiveDate::from_ymd_opt(2026, 1, 5).expect("date"));
+            let key = Key::once(Kind::WindDown, night);
+            let with_zone = |event: &Event| (key.clone(), Zone::utc(), event.clone());
+            let all: Vec<_> = events.iter().map(with_zone).collect();
+            store.add_events(at, &all).expect("written");
+            let seen = store.read(|connection| {
+                connection.query_row(
+                    "SELECT level FROM seen ORDER BY rowid DESC LIMIT 1",
+                    [],
+                    |row| row.get::<_, i64>(0),
+                )
+            });
+            assert_eq!(seen, Ok(expected), "{events:?}");
+        }
+    }
 }

@@ -1,4 +1,5 @@
-//! A writer that is killed at random, again and again: nothing that it acknowledged is lost.
+//! A writer that is killed at random, again and again: nothing that it acknowledged is lost. A power that
+//! is cut: nothing that was waited for is lost.
 
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
@@ -6,7 +7,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use evenfall::pure::civil::{Night, Zone};
-use evenfall::pure::prompt::{Event, Key, Kind};
+use evenfall::pure::prompt::{Answer, Event, Key, Kind};
 use evenfall::shell::store::Store;
 
 use super::{count, integrity};
@@ -30,8 +31,14 @@ fn writer() {
             night,
             slot: format!("{round}.{number}"),
         };
+        // Those that wait for the disk and those that do not, in turn.
+        let event = if number.is_multiple_of(2) {
+            Event::Dismissed
+        } else {
+            Event::Showing { showing: 1 }
+        };
         store
-            .add_event(&key, at, &Zone::utc(), &Event::Dismissed)
+            .add_event(&key, at, &Zone::utc(), &event)
             .expect("written");
         // Past the test harness, which keeps what is printed.
         let mut out = std::io::stdout().lock();
@@ -98,4 +105,68 @@ fn nothing_acknowledged_is_lost_in_five_hundred_kills() {
         acknowledged.len() > 100,
         "the kills came too early to show anything"
     );
+}
+
+/// What SQLite's documentation of its WAL format promises: of a journal whose end did not come to the disk,
+/// everything up to the last whole transaction counts.
+#[test]
+fn a_power_cut_takes_from_the_end_and_never_what_was_waited_for() {
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path().join("diary.db");
+    let journal = folder.path().join("diary.db-wal");
+    let mut store = Store::open(&path).expect("open");
+    let night = Night(NaiveDate::from_ymd_opt(2026, 1, 5).expect("date"));
+    let at = DateTime::<Utc>::from_timestamp_millis(1_767_600_000_000).expect("instant");
+    let mut happens = |events: &[Event]| {
+        let key = Key::once(Kind::WindDown, night);
+        let with_zone = |event: &Event| (key.clone(), Zone::utc(), event.clone());
+        let events: Vec<_> = events.iter().map(with_zone).collect();
+        store.add_events(at, &events).expect("written");
+        std::fs::metadata(&journal).expect("journal").len()
+    };
+    let (showing, token) = (Event::Showing { showing: 1 }, None);
+    let shown = Event::Shown { showing: 1, token };
+    let answered = Event::Answered {
+        answer: Answer::Started,
+    };
+    let mut all = vec![showing.clone(), shown.clone(), answered.clone()];
+    happens(&[showing]);
+    happens(&[shown]);
+    let waited_for = happens(&[answered]);
+    let mut ends = vec![(waited_for, all.len())];
+    for showing in 2..6 {
+        let events = [Event::Showing { showing }, Event::NotShown { showing }];
+        let end = happens(&events);
+        all.extend(events);
+        ends.push((end, all.len()));
+    }
+    let written = std::fs::read(&journal).expect("journal");
+    let lost = tempfile::tempdir().expect("folder");
+    let mut cuts = 0;
+    for cut in (waited_for..=written.len() as u64).step_by(512) {
+        // What came not to the disk is missing, or the file is as long and holds something else there.
+        for filler in [None, Some(0_u8), Some(0xa5)] {
+            let place = lost.path().join(format!("{cut}-{filler:?}"));
+            std::fs::create_dir(&place).expect("folder");
+            let after = place.join("diary.db");
+            std::fs::copy(&path, &after).expect("copy");
+            let mut left = written.clone();
+            let kept = usize::try_from(cut).expect("small");
+            match filler {
+                None => left.truncate(kept),
+                Some(filler) => left[kept..].fill(filler),
+            }
+            std::fs::write(place.join("diary.db-wal"), left).expect("journal");
+            let store = Store::open(&after).expect("it opens");
+            store.check().expect("it is whole");
+            let found = store.events_since(night).expect("events");
+            let found: Vec<Event> = found.into_iter().map(|(_, _, event)| event).collect();
+            let whole = ends.iter().rfind(|(end, _)| *end <= cut);
+            let (_, count) = whole.expect("the answer was waited for");
+            assert_eq!(found, all[..*count], "cut at {cut}, then {filler:?}");
+            cuts += 1;
+        }
+    }
+    println!("{cuts} journals cut off after what was waited for, each whole up to a transaction");
+    assert!(cuts > 30, "{cuts}");
 }

@@ -3,6 +3,8 @@
 
 #[path = "machine/desktop.rs"]
 mod desktop;
+#[path = "machine/disk.rs"]
+mod disk;
 #[path = "machine/mishaps.rs"]
 mod mishaps;
 #[path = "machine/person.rs"]
@@ -21,6 +23,7 @@ use evenfall::pure::step::{Action, Input};
 use evenfall::shell::daemon::{Core, Ledger};
 use evenfall::shell::store::Store;
 
+use self::disk::Disk;
 use super::oracle::{Oracle, instant};
 use super::plans;
 use super::sabotage::Sabotage;
@@ -125,6 +128,8 @@ pub struct Machine {
     /// What the service is made to do wrong, and what of it is still to come.
     pub sabotage: Option<Sabotage>,
     held: Vec<Action>,
+    /// What a power cut leaves.
+    pub disk: Disk,
     /// What has to hold.
     pub oracle: Oracle,
     /// What was counted.
@@ -157,6 +162,7 @@ impl Machine {
             trace,
             sabotage: None,
             held: Vec::new(),
+            disk: Disk::default(),
             oracle: Oracle::new(start, weather.is_calm()),
             counts: Counts::default(),
         };
@@ -298,8 +304,20 @@ impl Machine {
         let Life::Up(core) = &mut self.life else {
             return;
         };
+        let written = match &action {
+            Action::Record { events } => Some(events.clone()),
+            // A morning is waited for, and nothing of it is on the screen.
+            Action::RecordUsualMorning { .. } => None,
+            _ => Some(Vec::new()),
+        };
         core.carry_out(now, action);
         core.take_wishes();
+        let store = core.ledger().store().expect("open");
+        match written {
+            None => self.disk.waited(store),
+            Some(events) if events.is_empty() => {}
+            Some(events) => self.disk.wrote(store, &events),
+        }
         let calls = std::mem::take(&mut self.screen.borrow_mut().calls);
         for call in calls {
             self.deliver(call);
@@ -373,6 +391,20 @@ impl Machine {
         self.screen.borrow_mut().calls.clear();
         self.oracle.screen_broke();
         self.note(|| "killed".to_owned());
+    }
+
+    /// The power goes, and with it the screen and what the disk did not have.
+    fn cut_power(&mut self) {
+        self.kill();
+        self.screen.borrow_mut().stop_server();
+        let Life::Down(store) = &mut self.life else {
+            return;
+        };
+        let lost = self.disk.cut(&mut self.chance, store);
+        self.note(|| format!("lost with the power: {lost:?}"));
+        for (key, event) in lost.iter().rev() {
+            self.oracle.forgotten(key, event);
+        }
     }
 
     /// A restarted service has to know what this one knows.

@@ -159,6 +159,30 @@ impl Oracle {
         }
     }
 
+    /// The power was cut before the disk had it: to the service it never happened. A prompt that was never
+    /// begun then is to come again, whatever was on the screen. Nothing but the screen is forgotten.
+    pub fn forgotten(&mut self, key: &Key, event: &Event) {
+        let truth = self.truths.entry(key.clone()).or_default();
+        match event {
+            Event::Showing { showing } => {
+                truth.begun = showing.saturating_sub(1);
+                truth.shown = truth.shown.min(truth.begun);
+                truth.since_later = truth.since_later.saturating_sub(1);
+                truth.pending = false;
+                truth.free = true;
+                if truth.begun == 0 {
+                    truth.popups = 0;
+                }
+            }
+            Event::NotShown { .. } => {
+                truth.refused -= 1;
+                truth.since_later += 1;
+                truth.free = false;
+            }
+            _ => {}
+        }
+    }
+
     /// The service is about to ask the desktop to show something; `real` counts milliseconds awake or
     /// asleep, whatever the clock says.
     pub fn shows(&mut self, now: Instant, real: i64, plan: &Plan, due: &Due, showing: u32) {

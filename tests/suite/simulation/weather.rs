@@ -7,6 +7,8 @@ pub enum Fault {
     Kill,
     /// The machine is off for a while, and every notification is gone.
     Reboot,
+    /// The power goes: as after a reboot, and of what was written without waiting for the disk the end is lost.
+    PowerCut,
     /// The machine sleeps, from seconds to days.
     Suspend,
     /// The clock is set by up to 26 hours either way, and put right again some time later.
@@ -23,9 +25,10 @@ pub enum Fault {
 
 impl Fault {
     /// Every kind.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Kill,
         Self::Reboot,
+        Self::PowerCut,
         Self::Suspend,
         Self::ClockSet,
         Self::Zone,
@@ -39,6 +42,7 @@ impl Fault {
         match self {
             Self::Kill => "kills",
             Self::Reboot => "reboots",
+            Self::PowerCut => "power cuts",
             Self::Suspend => "suspends",
             Self::ClockSet => "clock sets",
             Self::Zone => "zone changes",

@@ -105,10 +105,11 @@ impl Machine {
             Fault::Reboot => {
                 self.kill();
                 self.screen.borrow_mut().stop_server();
-                let after = self.chance.spread(20_000, 3 * 86_400_000);
-                self.queue(after, Happening::Restart);
-                let later = after + self.chance.between(-5000, 5000);
-                self.queue(later, Happening::ServerBack);
+                self.boots_again();
+            }
+            Fault::PowerCut => {
+                self.cut_power();
+                self.boots_again();
             }
             Fault::Suspend => self.suspend(),
             Fault::ClockSet => {
@@ -140,6 +141,14 @@ impl Machine {
             }
             Fault::ServerHangs => self.hang(),
         }
+    }
+
+    /// The machine is off for a while; the service may come before the server or after it.
+    fn boots_again(&mut self) {
+        let after = self.chance.spread(20_000, 3 * 86_400_000);
+        self.queue(after, Happening::Restart);
+        let later = after + self.chance.between(-5000, 5000);
+        self.queue(later, Happening::ServerBack);
     }
 
     pub(super) fn suspend(&mut self) {

@@ -74,7 +74,9 @@ impl Machine {
                         self.oracle.recorded(now, key, &event);
                     }
                 }
-                self.life = Life::Down(core.into_store().expect("open"));
+                let store = core.into_store().expect("open");
+                self.disk.waited(&store);
+                self.life = Life::Down(store);
             }
             Life::Changing => unreachable!("nothing changes here"),
         }
@@ -96,6 +98,7 @@ impl Machine {
             Life::Changing => unreachable!("nothing changes here"),
         };
         store.add_event(&key, now, &zone, &event).expect("written");
+        self.disk.waited(store);
         self.oracle.recorded(now, &key, &event);
         self.reload();
     }
