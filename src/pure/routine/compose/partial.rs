@@ -165,9 +165,15 @@ impl Layer {
     /// Takes out the most promising `width` of those to be continued, and forgets those of a bound below
     /// `least`.
     pub fn take_open(&mut self, width: usize, least: i32, taken: &mut Vec<u32>) {
+        let all = &mut self.all;
+        self.open.retain(|index| {
+            let one = &mut all[*index as usize];
+            // What is forgotten is no longer open: when the same state is reached with more points, it has
+            // to be continued after all.
+            one.open = one.bound >= least;
+            one.open
+        });
         let all = &self.all;
-        self.open
-            .retain(|index| all[*index as usize].bound >= least);
         if self.open.len() > width {
             let rank = |index: &u32| all[*index as usize].rank();
             self.open
@@ -213,5 +219,28 @@ impl Layer {
             .iter()
             .map(|index| self.all[*index as usize].bound)
             .max()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_forgotten_is_continued_when_it_turns_out_better() {
+        let with = |value, bound| Partial {
+            value,
+            bound,
+            ..Partial::EMPTY
+        };
+        let mut layer = Layer::default();
+        let mut taken = Vec::new();
+        layer.add(with(1, 10));
+        layer.take_open(8, 11, &mut taken);
+        assert!(taken.is_empty());
+        layer.add(with(5, 14));
+        assert_eq!(layer.greatest_open_bound(), Some(14));
+        layer.take_open(8, 11, &mut taken);
+        assert_eq!(taken, [0]);
     }
 }
