@@ -46,7 +46,7 @@ fn stretch(
         loads: Vec::new(),
         props: Vec::new(),
         bed_friendly: false,
-        figure: None,
+        figure: Default::default(),
     }
 }
 

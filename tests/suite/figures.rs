@@ -21,7 +21,7 @@ const ONE_PERCENT: f64 = 0.01;
 fn all() -> Vec<(Stretch, Pose)> {
     let stretches = Library::shipped().stretches;
     let with_pose = stretches.into_values().map(|stretch| {
-        let pose = stretch.figure.clone();
+        let pose = stretch.figure().cloned();
         let pose = pose.unwrap_or_else(|| panic!("{} has no figure", stretch.id));
         (stretch, pose)
     });

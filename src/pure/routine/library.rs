@@ -82,7 +82,8 @@ pub struct Library {
     pub evenings: BTreeMap<String, Evening>,
 }
 
-type ParseStretch = fn(&str, &str, &str) -> Result<Stretch, Vec<Complaint>>;
+/// Reads a stretch from the file's name, its id and its text.
+type ParseStretch<'t> = fn(&str, &str, &'t str) -> Result<Stretch, Vec<Complaint>>;
 
 impl Library {
     /// The shipped library alone.
@@ -92,35 +93,47 @@ impl Library {
 
     /// The shipped files with the person's own on top. A file with complaints is left out - the
     /// shipped one of that id stays - and the rest loads.
-    pub fn load(shipped: &[LibraryText<'_>], own: &[LibraryText<'_>]) -> (Self, Vec<Complaint>) {
+    pub fn load(
+        shipped: &[LibraryText<'static>],
+        own: &[LibraryText<'_>],
+    ) -> (Self, Vec<Complaint>) {
         let mut library = Self::default();
-        let mut complaints = Vec::new();
         // Shipped evenings are checked against shipped stretches: a person's narrower hold is no fault
         // in a file that the person did not write.
-        for (texts, parse) in [
-            (shipped, Stretch::parse_shipped as ParseStretch),
-            (own, Stretch::parse),
-        ] {
-            let mut seen = BTreeMap::new();
-            let mut fit = Vec::with_capacity(texts.len());
-            for text in texts {
-                match unfit_id(text, &library, &mut seen) {
-                    Some(complaint) => complaints.push(complaint),
-                    None => fit.push(text),
-                }
-            }
-            for (_, kind) in Kind::ALL {
-                for text in fit.iter().filter(|text| text.kind == kind) {
-                    if let Err(found) = library.add(**text, parse) {
-                        complaints.extend(found);
-                    }
-                }
-            }
-        }
+        let mut complaints = library.add_all(shipped, Stretch::parse_shipped);
+        complaints.extend(library.add_all(own, Stretch::parse));
         (library, complaints)
     }
 
-    fn add(&mut self, text: LibraryText<'_>, parse: ParseStretch) -> Result<(), Vec<Complaint>> {
+    fn add_all<'t>(
+        &mut self,
+        texts: &[LibraryText<'t>],
+        parse: ParseStretch<'t>,
+    ) -> Vec<Complaint> {
+        let mut complaints = Vec::new();
+        let mut seen = BTreeMap::new();
+        let mut fit = Vec::with_capacity(texts.len());
+        for text in texts {
+            match unfit_id(text, self, &mut seen) {
+                Some(complaint) => complaints.push(complaint),
+                None => fit.push(text),
+            }
+        }
+        for (_, kind) in Kind::ALL {
+            for text in fit.iter().filter(|text| text.kind == kind) {
+                if let Err(found) = self.add(**text, parse) {
+                    complaints.extend(found);
+                }
+            }
+        }
+        complaints
+    }
+
+    fn add<'t>(
+        &mut self,
+        text: LibraryText<'t>,
+        parse: ParseStretch<'t>,
+    ) -> Result<(), Vec<Complaint>> {
         let LibraryText {
             file,
             kind,

@@ -22,6 +22,7 @@ pub mod pattern;
 pub mod safety;
 pub mod steps;
 pub mod stretch;
+mod stretch_figure;
 pub mod timeline;
 
 pub use evening::{Breathing, Evening, EveningStretch};
@@ -29,4 +30,5 @@ pub use library::{Kind, Library, LibraryText};
 pub use pattern::Pattern;
 pub use steps::{Routine, Step, change_s};
 pub use stretch::{Position, Prop, Side, Stretch};
+pub use stretch_figure::StretchFigure;
 pub use timeline::{Cue, CueKind, Timeline};

@@ -226,7 +226,7 @@ fn show(context: &Context, id: &str) -> Result<Said, Failure> {
 
 fn stretch_words(stretch: &Stretch) -> String {
     let mut text = format!("{}\n", stretch.name);
-    if let Some(pose) = &stretch.figure {
+    if let Some(pose) = stretch.figure() {
         let drawn = figure::draw(pose, stretch.sides()[0]);
         let lines = match Look::of_process().letters {
             Letters::Unicode => figure::lines::braille(&drawn, 44, 16),

@@ -78,7 +78,7 @@ accent = ["right_shoulders"]
 
 fn figure_of(side: Side) -> Option<Figure> {
     let stretch = Stretch::parse("arm_up.toml", "arm_up", SEATED).expect("a stretch");
-    stretch.figure.map(|pose| figure::draw(&pose, side))
+    stretch.figure().map(|pose| figure::draw(pose, side))
 }
 
 fn guide_words() -> GuideWords {

@@ -212,10 +212,7 @@ fn step_words(step: &Step, library: &Library) -> StepWords {
             set_up: stretch.set_up.clone(),
             feel: stretch.feel.clone(),
             ease_off: stretch.ease_off.clone(),
-            figure: stretch
-                .figure
-                .as_ref()
-                .map(|pose| figure::draw(pose, step.side)),
+            figure: stretch.figure().map(|pose| figure::draw(pose, step.side)),
             ..words
         })
 }

@@ -293,7 +293,7 @@ fn routine_file(text: &str, kind: routine::Kind) -> bool {
     }
     if let Some(stretch) = library.stretches.get("own") {
         prints(stretch);
-        if let Some(pose) = &stretch.figure {
+        if let Some(pose) = stretch.figure() {
             let drawn = svg::document(&draw(pose, Side::Left), &stretch.name);
             assert!(!drawn.contains("NaN") && drawn.len() < 1 << 20, "{drawn}");
         }

@@ -230,7 +230,7 @@ fn stretch(
         (1, Side::Both) => "",
         _ => " each side",
     };
-    let pose = known.and_then(|stretch| stretch.figure.as_ref());
+    let pose = known.and_then(|stretch| stretch.figure());
     let others = change::alternatives(routine, library, &evening.limits, &step.stretch);
     html! {
         div.thumb aria-hidden="true" {
