@@ -1,6 +1,7 @@
 //! What was said is kept: kills, full disks, locks, damage, old and new stores, archives.
 
 mod archive;
+mod copies;
 mod damage;
 mod private;
 mod torture;

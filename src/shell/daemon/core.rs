@@ -81,8 +81,15 @@ impl<D: Desk> Core<D> {
 
     /// One step: decides and carries out.
     pub fn handle(&mut self, now: Instant, input: Input) {
-        for action in self.decide(now, input) {
+        let actions = self.decide(now, input);
+        let shows = |action: &Action| matches!(action, Action::Show { .. });
+        let shows = actions.iter().any(shows);
+        for action in actions {
             self.carry_out(now, action);
+        }
+        // The desktop says what became of a showing in a step of its own: by then the screen has it.
+        if !shows {
+            self.ledger.make_owed_copy();
         }
     }
 

@@ -31,6 +31,19 @@ struct Entry {
     events: Vec<(Key, Zone, Event)>,
 }
 
+impl Entry {
+    fn is_about_the_screen_only(&self) -> bool {
+        let mut events = self.events.iter();
+        events.all(|(_, _, event)| event.is_about_the_screen_only())
+    }
+
+    /// The day of an instant where the first of them has its night.
+    fn day(&self, now: Instant) -> Option<NaiveDate> {
+        let (_, zone, _) = self.events.first()?;
+        Some(zone.local(now).date_naive())
+    }
+}
+
 /// The store, or what is remembered until there is one.
 #[derive(Debug)]
 pub struct Ledger {
@@ -43,6 +56,8 @@ pub struct Ledger {
     /// The store was opened while running: its records are to be read.
     came_back: bool,
     copied_on: Option<NaiveDate>,
+    /// The day of a showing that was written down before the copy of that day was made.
+    owes_copy_of: Option<NaiveDate>,
     said: Vec<String>,
 }
 
@@ -57,6 +72,7 @@ impl Ledger {
             failed_at: None,
             came_back: false,
             copied_on: None,
+            owes_copy_of: None,
             said: Vec::new(),
         }
     }
@@ -75,6 +91,7 @@ impl Ledger {
                     failed_at: None,
                     came_back: false,
                     copied_on: None,
+                    owes_copy_of: None,
                     said: Vec::new(),
                 };
                 ledger.failed(&failure, now);
@@ -107,8 +124,16 @@ impl Ledger {
                 Err(failure) => return self.failed(&failure, now),
             }
         }
-        self.copy_of_the_day(now);
-        while let (Some(entry), Some(store)) = (self.unwritten.front(), self.store.as_mut()) {
+        while let Some(entry) = self.unwritten.front() {
+            match entry.day(now) {
+                // A prompt that is due would come later by the copy: it is made when the screen has it.
+                day if entry.is_about_the_screen_only() => self.owes_copy_of = day,
+                Some(day) => self.copy_of(day),
+                None => {}
+            }
+            let (Some(entry), Some(store)) = (self.unwritten.front(), self.store.as_mut()) else {
+                break;
+            };
             match store.add_events(entry.at, &entry.events) {
                 Ok(()) => drop(self.unwritten.pop_front()),
                 Err(failure) => return self.failed(&failure, now),
@@ -117,21 +142,23 @@ impl Ledger {
         self.works();
     }
 
-    /// The copy of the store as the day before left it, made before the first write of a day.
-    fn copy_of_the_day(&mut self, now: Instant) {
-        let first = self
-            .unwritten
-            .front()
-            .and_then(|entry| entry.events.first());
-        let Some(today) = first.map(|(_, zone, _)| zone.local(now).date_naive()) else {
-            return;
-        };
-        if self.copied_on == Some(today) {
+    /// The copy that a showing did not wait for, if one is owed.
+    pub fn make_owed_copy(&mut self) {
+        if let Some(day) = self.owes_copy_of {
+            self.copy_of(day);
+        }
+    }
+
+    /// The copy of the store as the day before left it, made before the first write of a day that is not
+    /// about the screen only.
+    fn copy_of(&mut self, day: NaiveDate) {
+        self.owes_copy_of = None;
+        if self.copied_on == Some(day) {
             return;
         }
-        self.copied_on = Some(today);
+        self.copied_on = Some(day);
         let Some(store) = &self.store else { return };
-        if let Err(failure) = store.keep_copy(today) {
+        if let Err(failure) = store.keep_copy(day) {
             self.said.push(failure.message);
         }
     }

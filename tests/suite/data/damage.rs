@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use chrono::{Datelike, Duration, NaiveDate};
+use chrono::NaiveDate;
 use evenfall::shell::store::{Store, copies};
 use rusqlite::Connection;
 
@@ -219,36 +219,6 @@ fn flipped_bits_lead_to_a_message_or_to_an_answer_never_to_a_crash() {
 }
 
 #[test]
-fn seven_daily_copies_are_kept_and_each_is_whole() {
-    let home = lived_in();
-    let store = Store::open(&diary(&home)).expect("open");
-    let first = NaiveDate::from_ymd_opt(2026, 1, 8).expect("date");
-    for day in 0..12 {
-        store.keep_copy(first + Duration::days(day)).expect("copy");
-    }
-    let kept = copies(&diary(&home));
-    let days: Vec<String> = kept
-        .iter()
-        .map(|path| {
-            path.file_stem()
-                .expect("name")
-                .to_string_lossy()
-                .into_owned()
-        })
-        .collect();
-    assert_eq!(days.len(), 7);
-    assert_eq!(
-        (days[0].as_str(), days[6].as_str()),
-        ("diary-2026-01-19", "diary-2026-01-13")
-    );
-    for copy in &kept {
-        assert_eq!(integrity(copy), "ok");
-        assert_eq!(count(copy, "morning"), 3);
-    }
-    assert_eq!(first.year(), 2026);
-}
-
-#[test]
 fn a_damaged_store_is_not_copied_over_good_copies() {
     let home = lived_in();
     let store = Store::open(&diary(&home)).expect("open");
@@ -296,25 +266,6 @@ fn prompts_go_on_without_a_store_and_it_is_said_once() {
     assert_eq!(code, Some(0));
     assert_eq!(err.matches("is damaged").count(), 1, "{err}");
     assert!(err.contains("Prompts go on"), "{err}");
-}
-
-#[test]
-fn the_service_copies_the_store_before_the_first_write_of_a_day() {
-    let home = lived_in();
-    home.write("settings.toml", &wind_down_at(seconds_ahead(0), ""));
-    let before = count(&diary(&home), "prompt_event");
-    let bus = Bus::start();
-    let server = Server::start(&bus, Script::default());
-    let _service = Service::start(&home, &bus);
-    server.wait_for(1);
-    let copy = eventually("the copy", || copies(&diary(&home)).into_iter().next());
-    assert_eq!(
-        (integrity(&copy).as_str(), count(&copy, "morning")),
-        ("ok", 3)
-    );
-    // What came after is not in it.
-    assert_eq!(count(&copy, "prompt_event"), before);
-    assert!(count(&diary(&home), "prompt_event") > before);
 }
 
 #[test]

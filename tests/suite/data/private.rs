@@ -101,8 +101,11 @@ fn the_service_makes_private_files_and_a_private_socket() {
     eventually("the socket", || {
         home.path().join("service.sock").exists().then_some(())
     });
-    let copies = evenfall::shell::store::copies(&home.path().join("diary.db"));
-    assert_eq!(copies.len(), 1, "the daily copy is among what is looked at");
+    // The daily copy is among what is looked at.
+    eventually("the daily copy", || {
+        let copies = evenfall::shell::store::copies(&home.path().join("diary.db"));
+        (copies.len() == 1).then_some(())
+    });
     assert!(home.path().join("diary.db-wal").exists());
     let open = open_to_others(home.path());
     service.kill().expect("kill");
