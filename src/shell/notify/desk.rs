@@ -1,33 +1,28 @@
 //! What stands on the screen, and what is on its way there.
 
 use std::collections::{HashMap, VecDeque};
-use std::sync::Arc;
+use std::num::NonZeroU32;
 
 use tokio::sync::mpsc;
-use tokio::task::AbortHandle;
 use tokio::time::timeout;
 use zbus::Connection;
 
 use super::send::{self, Abilities};
-use super::{Job, KEPT, OBJECT, PATIENCE, Report, SERVICE, listen};
+use super::{Job, KEPT, PATIENCE, Report, listen};
 use crate::pure::prompt::{Key, Kind, Token};
 use crate::pure::words::Words;
 
-/// A signal or result as it comes from one of the listening tasks.
+/// What comes from the bus.
 #[derive(Debug)]
 pub(super) enum Raw {
-    /// What a server can do, with its unique name as it was when it was asked.
-    Able(Option<String>, Arc<Abilities>),
-    Taken {
-        key: Key,
-        showing: u32,
-        token: Token,
-        waiting: AbortHandle,
-    },
-    Refused {
-        key: Key,
-        showing: u32,
-        reason: String,
+    /// What a server can do.
+    Able(Abilities),
+    /// A call was answered.
+    Replied {
+        /// The serial number of the call.
+        call: NonZeroU32,
+        /// Where the notification stands, if that was what was asked for; the error in words.
+        taken: Result<Token, String>,
     },
     Signal(Signal),
     Owner(Option<String>),
@@ -44,16 +39,15 @@ pub(super) struct Signal {
 struct Standing {
     showing: u32,
     token: Token,
-    /// The task that waits for an answer on the connection that sent it, if this process sent it.
-    waiting: Option<AbortHandle>,
 }
 
-impl Drop for Standing {
-    fn drop(&mut self) {
-        if let Some(waiting) = &self.waiting {
-            waiting.abort();
-        }
-    }
+/// A notification that is to be sent.
+struct Wanted {
+    kind: Kind,
+    words: Words,
+    /// Whose showing it is; none for what only says something.
+    about: Option<(Key, u32)>,
+    replaces: Option<Token>,
 }
 
 /// The desktop's side of the service.
@@ -62,11 +56,15 @@ pub(super) struct Desk {
     reports: mpsc::UnboundedSender<Report>,
     bus: Option<Connection>,
     server: Option<String>,
-    /// What the present server can do, once it was asked.
-    able: Option<Arc<Abilities>>,
+    /// What the present server can do, once it said so.
+    able: Option<Abilities>,
+    /// It is being asked.
+    asking: bool,
+    /// What waits until it has said so.
+    unsent: Vec<Wanted>,
     standing: HashMap<Key, Standing>,
-    /// Showings that were sent and whose id is not known yet.
-    under_way: usize,
+    /// Showings that were sent and whose id is not known yet, by the serial numbers of the calls.
+    under_way: HashMap<NonZeroU32, (Key, u32)>,
     /// A server appeared while showings were under way: said when they have ended.
     appeared: bool,
     early: VecDeque<Signal>,
@@ -81,8 +79,10 @@ impl Desk {
             bus: None,
             server: None,
             able: None,
+            asking: false,
+            unsent: Vec::new(),
             standing: HashMap::new(),
-            under_way: 0,
+            under_way: HashMap::new(),
             appeared: false,
             early: VecDeque::new(),
         }
@@ -95,6 +95,9 @@ impl Desk {
         };
         self.server = send::owner(&bus).await;
         self.bus = Some(bus);
+        if self.server.is_some() {
+            self.ask();
+        }
     }
 
     /// Reports what stands in the way of any prompt, so that it is known before the evening.
@@ -121,66 +124,91 @@ impl Desk {
                 showing,
                 words,
                 replaces,
-            } => self.show(key, showing, words, replaces),
+            } => {
+                let wanted = Wanted {
+                    kind: key.kind,
+                    words,
+                    about: Some((key, showing)),
+                    replaces,
+                };
+                self.show(wanted).await;
+            }
             Job::Knows {
                 key,
                 showing,
                 token,
             } if Some(&token.server) == self.server.as_ref() => {
-                let standing = Standing {
-                    showing,
-                    token,
-                    waiting: None,
-                };
-                self.standing.insert(key, standing);
+                self.standing.insert(key, Standing { showing, token });
             }
             Job::Knows { .. } => {}
             Job::Withdraw { key, token } => self.withdraw(&key, token).await,
             Job::Say { words } => {
-                if let Some(bus) = self.bus.clone() {
-                    tokio::spawn(async move {
-                        let able = send::capabilities(&bus).await;
-                        let _ = timeout(
-                            PATIENCE,
-                            send::notification(Kind::Own, &words, &able).show_async(),
-                        )
-                        .await;
-                    });
-                }
+                let wanted = Wanted {
+                    kind: Kind::Own,
+                    words,
+                    about: None,
+                    replaces: None,
+                };
+                self.show(wanted).await;
             }
         }
     }
 
-    fn show(&mut self, key: Key, showing: u32, words: Words, replaces: Option<Token>) {
-        self.under_way += 1;
-        let Some(bus) = self.bus.clone() else {
-            let reason = "there is no session bus".to_owned();
-            let _ = self.raw.send(Raw::Refused {
-                key,
-                showing,
-                reason,
-            });
+    async fn show(&mut self, wanted: Wanted) {
+        if self.bus.is_none() {
+            self.refuse(wanted.about, "there is no session bus".to_owned());
+            return;
+        }
+        match self.able.take() {
+            Some(able) => {
+                self.send(wanted, &able).await;
+                self.able = Some(able);
+            }
+            None => {
+                self.unsent.push(wanted);
+                self.ask();
+            }
+        }
+    }
+
+    /// Asks what the server can do: once a server, and before anything is due if one is there, because a
+    /// prompt would come later by two questions.
+    fn ask(&mut self) {
+        let Some(bus) = self.bus.clone().filter(|_| !self.asking) else {
             return;
         };
-        // An id of a server that is gone names nothing, or somebody else's notification.
-        let standing = self.standing.remove(&key);
-        let replaces = standing
-            .map(|standing| standing.token.clone())
-            .or(replaces)
-            .filter(|token| Some(&token.server) == self.server.as_ref());
-        let (raw, known, server) = (self.raw.clone(), self.able.clone(), self.server.clone());
+        self.asking = true;
+        let raw = self.raw.clone();
         tokio::spawn(async move {
-            // Asked once a server: two questions less between the due instant and the screen.
-            let able = match known {
-                Some(able) => able,
-                None => {
-                    let able = Arc::new(send::capabilities(&bus).await);
-                    let _ = raw.send(Raw::Able(server, Arc::clone(&able)));
-                    able
-                }
-            };
-            let _ = raw.send(send::send(&bus, key, showing, &words, replaces, &able, &raw).await);
+            let _ = raw.send(Raw::Able(send::capabilities(&bus).await));
         });
+    }
+
+    async fn send(&mut self, wanted: Wanted, able: &Abilities) {
+        let Some(bus) = self.bus.clone() else {
+            return self.refuse(wanted.about, "there is no session bus".to_owned());
+        };
+        // An id of a server that is gone names nothing, or somebody else's notification.
+        let standing = wanted.about.as_ref();
+        let standing = standing.and_then(|(key, _)| self.standing.remove(key));
+        let replaces = standing
+            .map(|standing| standing.token)
+            .or(wanted.replaces)
+            .filter(|token| Some(&token.server) == self.server.as_ref());
+        let replaces = replaces.map(|token| token.id);
+        let message = send::notify(wanted.kind, &wanted.words, able, replaces);
+        let sent = match &message {
+            Ok(message) => send::send(&bus, message).await,
+            Err(error) => Err(error.to_string()),
+        };
+        match (sent, message, wanted.about) {
+            (Ok(()), Ok(message), Some(about)) => {
+                let call = message.primary_header().serial_num();
+                self.under_way.insert(call, about);
+            }
+            (Err(reason), _, about) => self.refuse(about, reason),
+            _ => {}
+        }
     }
 
     async fn withdraw(&mut self, key: &Key, token: Option<Token>) {
@@ -190,55 +218,70 @@ impl Desk {
             self.standing.remove(key);
         }
         let token = token.filter(|token| Some(&token.server) == self.server.as_ref());
-        if let (Some(token), Some(bus)) = (token, self.bus.clone()) {
-            let close = bus.call_method(
-                Some(SERVICE),
-                OBJECT,
-                Some(SERVICE),
-                "CloseNotification",
-                &(token.id),
-            );
-            let _ = timeout(PATIENCE, close).await;
+        if let (Some(token), Some(bus)) = (token, &self.bus)
+            && let Ok(message) = send::call("CloseNotification", &token.id)
+        {
+            let _ = send::send(bus, &message).await;
         }
     }
 
-    /// Takes in a signal or a result.
-    pub fn notice(&mut self, raw: Raw) {
+    /// Takes in what comes from the bus.
+    pub async fn notice(&mut self, raw: Raw) {
         match raw {
-            // A server that did not say what it can do is asked again, and so is another one.
-            Raw::Able(server, able) => {
-                if server == self.server && !able.said.is_empty() {
-                    self.able = Some(able);
+            Raw::Able(able) => self.is_able(able).await,
+            Raw::Replied { call, taken } => {
+                let Some((key, showing)) = self.under_way.remove(&call) else {
+                    return;
+                };
+                match taken {
+                    Ok(token) => self.taken(key, showing, token),
+                    Err(reason) => self.refuse(Some((key, showing)), reason),
                 }
-            }
-            Raw::Taken {
-                key,
-                showing,
-                token,
-                waiting,
-            } => self.taken(key, showing, token, waiting),
-            Raw::Refused {
-                key,
-                showing,
-                reason,
-            } => {
-                let _ = self.reports.send(Report::Shown {
-                    key,
-                    showing,
-                    result: Err(reason),
-                });
-                self.show_ended();
             }
             Raw::Signal(signal) => self.signal(signal),
             Raw::Owner(owner) => self.owner_changed(owner),
-            Raw::BusGone => {
-                self.bus = None;
-                self.owner_changed(None);
-            }
+            Raw::BusGone => self.bus_gone(),
         }
     }
 
-    fn taken(&mut self, key: Key, showing: u32, token: Token, waiting: AbortHandle) {
+    /// A server that did not say what it can do is asked again with the next showing, and so is another
+    /// one; what waits is sent by what is known.
+    async fn is_able(&mut self, able: Abilities) {
+        self.asking = false;
+        for wanted in std::mem::take(&mut self.unsent) {
+            self.send(wanted, &able).await;
+        }
+        if able.server.is_some() && able.server == self.server && !able.said.is_empty() {
+            self.able = Some(able);
+        }
+    }
+
+    fn bus_gone(&mut self) {
+        self.bus = None;
+        self.asking = false;
+        self.owner_changed(None);
+        let unsent = std::mem::take(&mut self.unsent).into_iter();
+        let lost: Vec<_> = unsent
+            .filter_map(|wanted| wanted.about)
+            .chain(self.under_way.drain().map(|(_, about)| about))
+            .collect();
+        for about in lost {
+            self.refuse(Some(about), "the session bus went away".to_owned());
+        }
+    }
+
+    fn refuse(&mut self, about: Option<(Key, u32)>, reason: String) {
+        if let Some((key, showing)) = about {
+            let _ = self.reports.send(Report::Shown {
+                key,
+                showing,
+                result: Err(reason),
+            });
+        }
+        self.show_ended();
+    }
+
+    fn taken(&mut self, key: Key, showing: u32, token: Token) {
         let early = self
             .early
             .iter()
@@ -248,15 +291,10 @@ impl Desk {
         self.appeared = false;
         // A slow server may take an older showing after a newer one.
         let newest = self.standing.get(&key).map(|standing| standing.showing);
-        let waiting = Some(waiting);
         if newest.is_none_or(|newest| newest <= showing) {
             let token = token.clone();
-            let standing = Standing {
-                showing,
-                token,
-                waiting,
-            };
-            self.standing.insert(key.clone(), standing);
+            self.standing
+                .insert(key.clone(), Standing { showing, token });
         }
         let _ = self.reports.send(Report::Shown {
             key,
@@ -269,9 +307,13 @@ impl Desk {
         }
     }
 
+    /// Nothing is on its way to the screen.
+    fn is_idle(&self) -> bool {
+        self.under_way.is_empty() && self.unsent.is_empty()
+    }
+
     fn show_ended(&mut self) {
-        self.under_way = self.under_way.saturating_sub(1);
-        if self.under_way == 0 {
+        if self.is_idle() {
             self.early.clear();
             // What an old server left unanswered is refused by now, so it can go to the new one.
             if std::mem::take(&mut self.appeared) {
@@ -294,7 +336,7 @@ impl Desk {
                     button: signal.button,
                 });
             }
-            None if self.under_way > 0 => {
+            None if !self.under_way.is_empty() => {
                 if self.early.len() == KEPT {
                     self.early.pop_front();
                 }
@@ -315,8 +357,11 @@ impl Desk {
         if had_one {
             let _ = self.reports.send(Report::ServerGone);
         }
-        self.appeared = self.server.is_some() && self.under_way > 0;
-        if self.server.is_some() && self.under_way == 0 {
+        if self.server.is_some() {
+            self.ask();
+        }
+        self.appeared = self.server.is_some() && !self.is_idle();
+        if self.server.is_some() && self.is_idle() {
             let _ = self.reports.send(Report::ServerAppeared);
         }
     }

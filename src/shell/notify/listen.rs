@@ -1,46 +1,39 @@
-//! Listening to the server's signals, before anything is sent.
+//! Listening on the bus, before anything is sent.
 
-use std::num::NonZeroUsize;
-use std::time::Duration;
-
+use notify_rust::CloseReason;
 use tokio::sync::mpsc;
-use zbus::{Connection, MatchRule, MessageStream};
+use zbus::fdo::DBusProxy;
+use zbus::message::Type;
+use zbus::{Connection, MatchRule, Message, MessageStream};
 
+use super::SERVICE;
 use super::desk::{Raw, Signal};
-use super::{KEPT, SERVICE};
 use crate::pure::prompt::Token;
 
-/// Connects to the session bus and listens to the server's signals and to changes of its owner.
+/// Connects to the session bus and listens to what is answered to our calls, to the server's signals and to
+/// changes of its owner.
+///
+/// All of it comes through one stream, in the order the bus sent it. So a new owner is known before what it
+/// answers, and an answer before the end of whoever gave it.
 pub(super) async fn start(raw: mpsc::UnboundedSender<Raw>) -> zbus::Result<Connection> {
-    let bus = zbus::connection::Builder::session()
-        .method_timeout(Duration::from_secs(60))
-        .build()
-        .await?;
+    let bus = Connection::session().await?;
+    let mut messages = MessageStream::from(&bus);
+    let broker = DBusProxy::new(&bus).await?;
     let signals = MatchRule::builder()
-        .msg_type(zbus::message::Type::Signal)
+        .msg_type(Type::Signal)
         .interface(SERVICE)
         .build()?;
-    let mut signals = MessageStream::for_match_rule(signals, &bus, NonZeroUsize::new(KEPT)).await?;
+    broker.add_match_rule(signals).await?;
     let owners = MatchRule::builder()
-        .msg_type(zbus::message::Type::Signal)
+        .msg_type(Type::Signal)
         .sender("org.freedesktop.DBus")
         .member("NameOwnerChanged")
         .arg(0, SERVICE)
         .build()?;
-    let mut owners = MessageStream::for_match_rule(owners, &bus, NonZeroUsize::new(KEPT)).await?;
+    broker.add_match_rule(owners).await?;
     tokio::spawn(async move {
-        loop {
-            let raw_event = tokio::select! {
-                signal = next(&mut signals) => match signal {
-                    Some(message) => read_signal(&message).map(Raw::Signal),
-                    None => break,
-                },
-                change = next(&mut owners) => match change {
-                    Some(message) => read_owner(&message).map(Raw::Owner),
-                    None => break,
-                },
-            };
-            if let Some(event) = raw_event
+        while let Some(message) = next(&mut messages).await {
+            if let Some(event) = read(&message)
                 && raw.send(event).is_err()
             {
                 return;
@@ -51,7 +44,7 @@ pub(super) async fn start(raw: mpsc::UnboundedSender<Raw>) -> zbus::Result<Conne
     Ok(bus)
 }
 
-async fn next(stream: &mut MessageStream) -> Option<zbus::Message> {
+async fn next(stream: &mut MessageStream) -> Option<Message> {
     use std::pin::Pin;
     let next = std::future::poll_fn(|context| {
         zbus::export::futures_core::Stream::poll_next(Pin::new(&mut *stream), context)
@@ -59,7 +52,36 @@ async fn next(stream: &mut MessageStream) -> Option<zbus::Message> {
     next.await?.ok()
 }
 
-fn read_signal(message: &zbus::Message) -> Option<Signal> {
+fn read(message: &Message) -> Option<Raw> {
+    let header = message.header();
+    match header.message_type() {
+        Type::MethodReturn | Type::Error => Some(Raw::Replied {
+            call: header.reply_serial()?,
+            taken: read_reply(message),
+        }),
+        Type::Signal => match header.interface()?.as_str() {
+            SERVICE => read_signal(message).map(Raw::Signal),
+            "org.freedesktop.DBus" => read_owner(message).map(Raw::Owner),
+            _ => None,
+        },
+        Type::MethodCall => None,
+    }
+}
+
+/// Where a notification stands, as the answer to `Notify` says; the error in words.
+fn read_reply(message: &Message) -> Result<Token, String> {
+    let header = message.header();
+    if header.message_type() == Type::Error {
+        return Err(zbus::Error::from(message.clone()).to_string());
+    }
+    let id = message.body().deserialize();
+    let id = id.map_err(|error: zbus::Error| error.to_string())?;
+    let server = header.sender().map(ToString::to_string).unwrap_or_default();
+    Ok(Token { server, id })
+}
+
+/// Some servers send signals to all, some to the sender of the notification alone: this connection is both.
+fn read_signal(message: &Message) -> Option<Signal> {
     let header = message.header();
     let server = header.sender()?.to_string();
     match header.member()?.as_str() {
@@ -72,7 +94,8 @@ fn read_signal(message: &zbus::Message) -> Option<Signal> {
         }
         "NotificationClosed" => {
             let (id, reason): (u32, u32) = message.body().deserialize().ok()?;
-            (reason == 2).then_some(Signal {
+            // Expired, closed by our own call, undefined: nobody answered anything.
+            (CloseReason::from(reason) == CloseReason::Dismissed).then_some(Signal {
                 token: Token { server, id },
                 button: None,
             })
@@ -81,7 +104,11 @@ fn read_signal(message: &zbus::Message) -> Option<Signal> {
     }
 }
 
-fn read_owner(message: &zbus::Message) -> Option<Option<String>> {
-    let (_, _, new): (String, String, String) = message.body().deserialize().ok()?;
-    Some((!new.is_empty()).then_some(new))
+fn read_owner(message: &Message) -> Option<Option<String>> {
+    let header = message.header();
+    if header.member()?.as_str() != "NameOwnerChanged" {
+        return None;
+    }
+    let (name, _, new): (String, String, String) = message.body().deserialize().ok()?;
+    (name == SERVICE).then_some((!new.is_empty()).then_some(new))
 }

@@ -1,14 +1,18 @@
 //! Desktop notifications, following the Desktop Notifications Specification.
 //!
-//! Sending and the wait for a unicast answer go through notify-rust. Around it stands one connection
-//! of our own, because of what notification servers do in practice:
+//! One connection to the bus sends, and hears what comes of it. It is made for what notification servers do
+//! in practice:
 //!
-//! - a server that dies takes every notification along and ends no wait: its name on the bus is watched;
-//! - a server that hangs hangs the call: a showing that takes long is left alone as unconfirmed, and
-//!   its answer is taken whenever it comes;
+//! - a server that dies takes every notification along and answers nothing more: its name on the bus is
+//!   watched;
+//! - a server that hangs answers no call: nothing waits for it. A showing that takes long is left alone as
+//!   unconfirmed, and its answer is taken whenever it comes;
 //! - an answer can arrive before the id of the notification is known: signals are listened to before
 //!   anything is shown, and kept while a showing is under way;
-//! - ids start again at 1 with the server: an id counts only together with the server's unique name.
+//! - ids start again at 1 with the server: an id counts only together with the server's unique name;
+//! - some servers tell the sender of a notification alone what became of it, and some take a notification
+//!   away with the connection that sent it: the connection is the same for all of them and stays;
+//! - a prompt is due at an instant: what a server can do is asked before, and the call is all that is left.
 
 mod desk;
 mod listen;
@@ -108,7 +112,7 @@ pub async fn run(mut jobs: mpsc::UnboundedReceiver<Job>, reports: mpsc::Unbounde
                 Some(job) => desk.take(job).await,
                 None => break,
             },
-            Some(raw) = raws.recv() => desk.notice(raw),
+            Some(raw) = raws.recv() => desk.notice(raw).await,
         }
     }
 }

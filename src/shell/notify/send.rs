@@ -1,80 +1,65 @@
-//! Sending one notification.
+//! What is sent to the notification server.
 
-use notify_rust::{CloseReason, Hint, Notification, NotificationResponse, Timeout, Urgency};
-use tokio::sync::mpsc;
+use std::collections::HashMap;
+
+use notify_rust::{Hint, Notification, Timeout, Urgency};
+use serde::Serialize;
 use tokio::time::timeout;
-use zbus::Connection;
 use zbus::fdo::DBusProxy;
 use zbus::names::BusName;
+use zbus::{Connection, DynamicType, Message, Variant};
 
-use super::desk::{Raw, Signal};
 use super::{OBJECT, PATIENCE, SERVICE};
-use crate::pure::prompt::{Key, Kind, Token};
+use crate::pure::prompt::Kind;
 use crate::pure::words::{self, Words};
 
-/// Sends a notification and says what became of it. A server that is slow keeps this task, not the
-/// service, and its answer still counts when it comes.
-pub(super) async fn send(
-    bus: &Connection,
-    key: Key,
-    showing: u32,
+/// The call that puts a notification on the screen, in place of the one with an id.
+pub(super) fn notify(
+    kind: Kind,
     words: &Words,
-    replaces: Option<Token>,
     able: &Abilities,
-    raw: &mpsc::UnboundedSender<Raw>,
-) -> Raw {
-    let mut notification = notification(key.kind, words, able);
-    if let Some(token) = replaces {
-        notification.id(token.id);
-    }
-    let handle = match notification.show_async().await {
-        Ok(handle) => handle,
-        Err(error) => {
-            return Raw::Refused {
-                key,
-                showing,
-                reason: error.to_string(),
-            };
-        }
-    };
-    let server = owner(bus).await.unwrap_or_default();
-    let token = Token {
-        server,
-        id: handle.id(),
-    };
-    let (raw, waited) = (raw.clone(), token.clone());
-    let waiting = tokio::spawn(async move {
-        let respond = move |response: &NotificationResponse| {
-            if let Some(button) = button_of(response) {
-                let _ = raw.send(Raw::Signal(Signal {
-                    token: waited,
-                    button,
-                }));
-            }
-        };
-        handle.wait_for_action_async(respond).await;
-    });
-    Raw::Taken {
-        key,
-        showing,
-        token,
-        waiting: waiting.abort_handle(),
-    }
+    replaces: Option<u32>,
+) -> zbus::Result<Message> {
+    let notification = notification(kind, words, able);
+    let hints: HashMap<&str, Variant<'_>> = notification.hints.iter().map(Into::into).collect();
+    let arguments = (
+        notification.appname.as_str(),
+        replaces.unwrap_or(0),
+        notification.icon.as_str(),
+        notification.summary.as_str(),
+        notification.body.as_str(),
+        &notification.actions,
+        hints,
+        i32::from(notification.timeout),
+    );
+    call("Notify", &arguments)
 }
 
-fn button_of(response: &NotificationResponse) -> Option<Option<String>> {
-    match response {
-        NotificationResponse::Default => Some(Some("default".to_owned())),
-        NotificationResponse::Action(key) => Some(Some(key.clone())),
-        NotificationResponse::Closed(CloseReason::Dismissed) => Some(None),
-        // Expired, closed by our own call, undefined: nobody answered anything.
-        _ => None,
+/// A call of the server. What it answers comes through the connection's stream, whenever it does: no wait
+/// hangs on a server that hangs.
+pub(super) fn call(
+    method: &'static str,
+    arguments: &(impl Serialize + DynamicType),
+) -> zbus::Result<Message> {
+    Message::method_call(OBJECT, method)
+        .destination(SERVICE)
+        .interface(SERVICE)
+        .build(arguments)
+}
+
+/// Sends a call; the error in words.
+pub(super) async fn send(bus: &Connection, message: &Message) -> Result<(), String> {
+    match timeout(PATIENCE, bus.send(message)).await {
+        Ok(sent) => sent.map_err(|error| error.to_string()),
+        Err(_) => Err("the session bus takes nothing".to_owned()),
     }
 }
 
 /// What a server can do.
 #[derive(Debug, Default)]
 pub(super) struct Abilities {
+    /// The unique name of the server that said so.
+    pub server: Option<String>,
     /// As it says itself.
     pub said: Vec<String>,
     /// It takes buttons but keeps them in a menu that nobody finds by chance.
@@ -99,9 +84,8 @@ pub(super) async fn capabilities(bus: &Connection) -> Abilities {
             bus.call_method(Some(SERVICE), OBJECT, Some(SERVICE), method, &()),
         )
     };
-    let said = match ask("GetCapabilities").await {
-        Ok(Ok(message)) => message.body().deserialize().unwrap_or_default(),
-        _ => return Abilities::default(),
+    let Ok(Ok(message)) = ask("GetCapabilities").await else {
+        return Abilities::default();
     };
     let name = match ask("GetServerInformation").await {
         Ok(Ok(message)) => message
@@ -112,7 +96,8 @@ pub(super) async fn capabilities(bus: &Connection) -> Abilities {
     };
     // Seen with dunst 1.9: only a mark "(A)" tells that there are buttons.
     Abilities {
-        said,
+        server: message.header().sender().map(ToString::to_string),
+        said: message.body().deserialize().unwrap_or_default(),
         hides_buttons: name.is_ok_and(|name| name == "dunst"),
     }
 }
@@ -140,7 +125,7 @@ pub(super) async fn can_be_started(bus: &Connection) -> bool {
 }
 
 /// The notification of a prompt, as far as the server can show it.
-pub(super) fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notification {
+fn notification(kind: Kind, words: &Words, able: &Abilities) -> Notification {
     let mut body = words.body.clone();
     let buttons = words::buttons(kind);
     if !able.shows_buttons()

@@ -73,6 +73,8 @@ pub struct Shown {
     pub summary: String,
     /// The body.
     pub body: String,
+    /// Unique name of the connection that sent it.
+    pub sender: String,
     /// Keys and labels in turn.
     pub actions: Vec<String>,
     /// `urgency`, if it was given.
@@ -90,6 +92,10 @@ pub struct Script {
     pub capabilities: Vec<&'static str>,
     /// Press this button at once after the answer to `Notify`.
     pub press_at_once: Option<&'static str>,
+    /// The press comes before the answer.
+    pub press_first: bool,
+    /// Tell the sender of a notification alone what becomes of it.
+    pub unicast: bool,
     /// Never answer `Notify`.
     pub hang: bool,
     /// Hold notifications back, and say so under `Inhibited`.
@@ -102,6 +108,8 @@ impl Default for Script {
             name: "scripted",
             capabilities: vec!["actions", "body", "body-markup"],
             press_at_once: None,
+            press_first: false,
+            unicast: false,
             hang: false,
             quiet: false,
         }
@@ -155,7 +163,9 @@ impl Server {
                             Some(message) => serve(&connection, &message, &script, &shared).await,
                             None => break,
                         },
-                        Some(order) = received.recv() => carry_out(&connection, order).await,
+                        Some(order) = received.recv() => {
+                            carry_out(&connection, order, &script, &shared).await;
+                        }
                         _ = &mut stopped => break,
                     }
                 }
@@ -222,21 +232,29 @@ async fn next(messages: &mut MessageStream) -> Option<zbus::Message> {
         .ok()
 }
 
-async fn carry_out(connection: &Connection, order: Order) {
-    let none: Option<&str> = None;
+async fn carry_out(connection: &Connection, order: Order, script: &Script, seen: &Mutex<Seen>) {
+    let (Order::Press(id, _) | Order::Close(id, _)) = &order;
+    let to = sender_of(*id, seen).filter(|_| script.unicast);
+    let to = to.as_deref();
     let sent = match order {
         Order::Press(id, key) => {
             connection
-                .emit_signal(none, PATH, NAME, "ActionInvoked", &(id, key))
+                .emit_signal(to, PATH, NAME, "ActionInvoked", &(id, key))
                 .await
         }
         Order::Close(id, reason) => {
             connection
-                .emit_signal(none, PATH, NAME, "NotificationClosed", &(id, reason))
+                .emit_signal(to, PATH, NAME, "NotificationClosed", &(id, reason))
                 .await
         }
     };
     sent.expect("signal");
+}
+
+fn sender_of(id: u32, seen: &Mutex<Seen>) -> Option<String> {
+    let seen = seen.lock().expect("seen");
+    let shown = seen.shown.iter().rfind(|shown| shown.id == id);
+    shown.map(|shown| shown.sender.clone())
 }
 
 async fn serve(
@@ -306,6 +324,7 @@ async fn notify(
             at: chrono::Utc::now(),
             id,
             replaces,
+            sender: message.header().sender().expect("sender").to_string(),
             summary: summary.to_owned(),
             body: text.to_owned(),
             actions: actions.iter().map(ToString::to_string).collect(),
@@ -322,11 +341,15 @@ async fn notify(
     if script.hang {
         return;
     }
+    let press = |key: &str| carry_out(connection, Order::Press(id, key.to_owned()), script, seen);
+    if let Some(key) = script.press_at_once.filter(|_| script.press_first) {
+        press(key).await;
+    }
     connection
         .reply(&message.header(), &id)
         .await
         .expect("reply");
-    if let Some(key) = script.press_at_once {
-        carry_out(connection, Order::Press(id, key.to_owned())).await;
+    if let Some(key) = script.press_at_once.filter(|_| !script.press_first) {
+        press(key).await;
     }
 }
