@@ -213,8 +213,8 @@ pub struct Record {
     pub since_later: u32,
     /// The desktop refused the last showing; it is tried again when a server appears.
     pub refused: bool,
-    /// The notification that may be left on the screen after an answer: a command that answers while
-    /// no service runs cannot take it away.
+    /// The notification that may be left on the screen: by an answer that came while no service ran, or
+    /// by a kill before the one in its place was asked for.
     pub left: Option<Token>,
 }
 
@@ -240,6 +240,10 @@ impl Record {
                     self.since_later += 1;
                 }
                 self.refused = false;
+                // What was put off or not shown was taken away; what stood open is replaced.
+                if !matches!(self.standing, Standing::Open { .. }) {
+                    self.left = None;
+                }
                 self.standing = Standing::Open {
                     since: at,
                     confirmed: false,
@@ -276,9 +280,14 @@ impl Record {
             }
             Event::Dismissed => {
                 if let Standing::Open {
-                    dismissed, token, ..
+                    confirmed,
+                    dismissed,
+                    token,
+                    ..
                 } = &mut self.standing
                 {
+                    // What was closed was there.
+                    *confirmed = true;
                     *dismissed = true;
                     *token = None;
                     self.left = None;
@@ -340,6 +349,19 @@ impl Record {
                 ..
             }
         )
+    }
+
+    /// The notification of it that may stand on the screen: the newest that the desktop told of. Nothing
+    /// where the person closed it.
+    pub fn notification(&self) -> Option<&Token> {
+        match &self.standing {
+            Standing::Open {
+                dismissed: false,
+                token,
+                ..
+            } => token.as_ref().or(self.left.as_ref()),
+            _ => None,
+        }
     }
 
     /// Whether nothing more is to come.

@@ -97,14 +97,12 @@ impl Turn<'_> {
             return;
         };
         if let Standing::Open {
-            token,
-            dismissed: false,
-            ..
+            dismissed: false, ..
         } = &record.standing
         {
             self.actions.push(Action::Withdraw {
                 key: key.clone(),
-                token: token.clone(),
+                token: record.notification().cloned(),
             });
         }
     }
@@ -141,13 +139,18 @@ impl Turn<'_> {
 
     /// A showing that nobody confirmed and that lies ahead of the clock did not happen: its follow-up
     /// would come as late as the clock was ahead. A clock that was put right by a second is not meant.
+    /// What stands of a showing before it goes, too: nothing says so any more.
     fn undo_unconfirmed(&mut self) {
         let ahead = self.now + Duration::minutes(1);
         let unconfirmed = self.keys(|record| {
             matches!(record.standing, Standing::Open { confirmed: false, since, .. } if since > ahead)
         });
         for key in unconfirmed {
-            let showing = self.record_of(&key).showings;
+            let record = self.record_of(&key);
+            if record.notification().is_some() {
+                self.withdraw(&key);
+            }
+            let showing = record.showings;
             self.record(&key, Event::NotShown { showing });
         }
     }
@@ -267,8 +270,12 @@ impl Turn<'_> {
             token,
         };
         match record.map(|record| (&record.standing, record.showings)) {
-            // It goes by itself.
-            Some((Standing::Answered { .. }, _)) if key.kind.only_says() => {}
+            // It was said already, and that goes by itself.
+            Some((Standing::Answered { .. }, _)) if key.kind.only_says() => {
+                if record.is_some_and(|record| record.left != token) {
+                    self.actions.push(withdraw(token));
+                }
+            }
             // A later showing stands already.
             Some((Standing::Open { token: had, .. }, newest))
                 if showing < newest && had.is_some() =>

@@ -8,6 +8,8 @@ use crate::pure::civil::{Night, Zone};
 use crate::pure::prompt::{Kind, Standing};
 use crate::pure::settings::Settings;
 
+mod left_standing;
+
 const BLOCK: &str = r#"
 name = "Test"
 starts = 2026-01-05

@@ -71,8 +71,9 @@ impl<D: Desk> Core<D> {
     /// The first half of [`Self::start`]: what the first step starts from.
     pub fn started(&mut self, now: Instant) -> Input {
         for (key, record) in &self.service.records {
-            if let (true, Standing::Open { token, .. }) = (record.stands(), &record.standing) {
-                self.desk.knows(key.clone(), record.showings, token.clone());
+            if let Some(token) = record.notification() {
+                self.desk
+                    .knows(key.clone(), record.showings, Some(token.clone()));
             }
         }
         let (since, known_until) = self.ledger.history(now);

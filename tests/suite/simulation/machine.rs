@@ -264,9 +264,9 @@ impl Machine {
         };
         self.counts.steps += 1;
         let said = self.trace.then(|| format!("{input:?}"));
-        let mut actions = core.decide(now, input);
+        let mut actions = core.decide(now, input.clone());
         if let Some(sabotage) = self.sabotage {
-            actions = sabotage.apply(now, actions, &mut self.held);
+            actions = sabotage.apply(now, &input, actions, &mut self.held);
         }
         let cut = self
             .chance
@@ -325,7 +325,12 @@ impl Machine {
     }
 
     fn after_step(&mut self, now: Instant) {
-        let Life::Up(core) = &self.life else { return };
+        let Life::Up(core) = &mut self.life else {
+            return;
+        };
+        if self.sabotage.is_some_and(Sabotage::goes_by_the_store) {
+            core.replan(now, self.plan.clone());
+        }
         self.oracle
             .stepped(now, &self.plan, core.wake(), core.records());
         self.check_screen(now);
@@ -336,14 +341,17 @@ impl Machine {
         let Life::Up(core) = &self.life else { return };
         let screen = self.screen.borrow();
         let mut complaints = Vec::new();
-        for (key, _) in screen.standing.values() {
-            if self.oracle.is_unsure(key) || screen.hung {
-                continue;
+        // What a server that hangs was asked to take away is still there.
+        let told = if screen.hung {
+            BTreeMap::new()
+        } else {
+            screen.told_of()
+        };
+        for (key, count) in told {
+            if count > 1 {
+                complaints.push(format!("{key} stands {count} times"));
             }
-            if screen.count(key) > 1 {
-                complaints.push(format!("{key} stands {} times", screen.count(key)));
-            }
-            let open = core.records().get(key).is_some_and(|record: &Record| {
+            let open = core.records().get(&key).is_some_and(|record: &Record| {
                 matches!(
                     record.standing,
                     Standing::Open {
@@ -364,7 +372,7 @@ impl Machine {
             if record.stands()
                 && serves
                 && settled
-                && screen.count(key) == 0
+                && !screen.holds(key)
                 && !self.unheard.contains(key)
                 && self.plan.due_of(key).is_some_and(window)
             {

@@ -23,10 +23,8 @@ struct Truth {
     laters: u32,
     since_later: u32,
     popups: u32,
-    /// It was handed to the desktop, and what became of it is not written down yet.
-    pending: bool,
-    /// A showing of it was never confirmed: a notification may stand of which nobody knows.
-    stray: bool,
+    /// Nobody said of the last showing that it was there: not the desktop, and not the person.
+    unconfirmed: bool,
     answered: bool,
     missed: bool,
     /// It was called missed and reopened: it may go on the screen once more as it was.
@@ -88,9 +86,6 @@ impl Oracle {
     /// The screen was lost, or the service that knew it.
     pub fn screen_broke(&mut self) {
         self.epoch += 1;
-        for truth in self.truths.values_mut() {
-            truth.stray |= truth.pending;
-        }
         self.disturbed();
     }
 
@@ -124,20 +119,18 @@ impl Oracle {
                 }
                 truth.begun = *showing;
                 truth.since_later += 1;
-                truth.stray |= truth.pending;
-                truth.pending = true;
                 truth.free = false;
                 truth.last_begun = Some(now);
+                truth.unconfirmed = true;
             }
-            Event::Shown { showing, .. } => truth.pending = *showing < truth.begun,
             Event::NotShown { .. } => {
-                truth.pending = false;
                 truth.refused += 1;
                 truth.since_later -= 1;
                 truth.free = true;
             }
             Event::Later { until } => {
                 truth.laters += 1;
+                truth.unconfirmed = false;
                 truth.since_later = 0;
                 truth.free = true;
                 (truth.answered, truth.missed) = (false, false);
@@ -152,7 +145,7 @@ impl Oracle {
             Event::Reopened => {
                 (truth.missed, truth.reopened) = (false, true);
             }
-            Event::Dismissed => {}
+            Event::Shown { .. } | Event::Dismissed => truth.unconfirmed = false,
         }
         if let Some(complaint) = complaint {
             self.violated(now, format!("{key}: {complaint}"));
@@ -168,7 +161,7 @@ impl Oracle {
                 truth.begun = showing.saturating_sub(1);
                 truth.shown = truth.shown.min(truth.begun);
                 truth.since_later = truth.since_later.saturating_sub(1);
-                truth.pending = false;
+                truth.unconfirmed = false;
                 truth.free = true;
                 if truth.begun == 0 {
                     truth.popups = 0;
@@ -225,7 +218,6 @@ impl Oracle {
                 .and_then(|last| due.remind.get(last));
             truth.expected = reminder.map(|minutes| now + Duration::minutes(i64::from(*minutes)));
         }
-        truth.pending = true;
         truth.shown = showing;
         truth.epoch = epoch;
         truth.reopened = false;
@@ -241,22 +233,9 @@ impl Oracle {
         }
     }
 
-    /// The service was told what became of a showing.
-    pub fn told(&mut self, key: &Key, showing: u32) {
-        let truth = self.truths.entry(key.clone()).or_default();
-        truth.pending &= showing < truth.begun;
-    }
-
     /// It came on the screen.
     pub fn popped_up(&mut self, key: &Key) {
         self.truths.entry(key.clone()).or_default().popups += 1;
-    }
-
-    /// Whether nobody can know if it stands: a showing was cut off.
-    pub fn is_unsure(&self, key: &Key) -> bool {
-        self.truths
-            .get(key)
-            .is_some_and(|truth| truth.pending || truth.stray)
     }
 
     /// Time passes, undisturbed: the service runs and there is a server that answers.
@@ -310,6 +289,7 @@ impl Oracle {
             Some(at) => self.violated(now, format!("it wants to wake in the past, at {at}")),
             None => self.violated(now, "it never wakes again"),
         }
+        self.undo_what_lies_ahead(now);
         self.look(plan, now);
         let mut complaints = Vec::new();
         for due in &self.window {
@@ -327,6 +307,18 @@ impl Oracle {
         }
         for complaint in complaints {
             self.violated(now, complaint);
+        }
+    }
+
+    /// A clock that was ahead made showings of which nobody knows whether anybody saw them: each has
+    /// its chance once more. A clock put right by a second is not meant.
+    fn undo_what_lies_ahead(&mut self, now: Instant) {
+        let ahead = now + Duration::minutes(1);
+        for truth in self.truths.values_mut() {
+            let open = truth.unconfirmed && !truth.answered && !truth.missed;
+            if open && truth.last_begun.is_some_and(|at| at > ahead) {
+                (truth.unconfirmed, truth.popups) = (false, 0);
+            }
         }
     }
 

@@ -30,6 +30,18 @@ pub enum Call {
     },
 }
 
+/// A notification on the screen.
+#[derive(Debug)]
+pub struct Notification {
+    /// Of which prompt.
+    pub key: Key,
+    /// Which showing.
+    pub showing: u32,
+    /// A service that lived on was told that it stands: from then on it is answered for, also by every
+    /// service after that one. Until then nobody can know of it.
+    pub told: bool,
+}
+
 /// What stands where, and who knows of it.
 #[derive(Debug, Default)]
 pub struct Screen {
@@ -38,7 +50,7 @@ pub struct Screen {
     /// It takes calls and answers none.
     pub hung: bool,
     /// Notifications on the screen by their id.
-    pub standing: BTreeMap<u32, (Key, u32)>,
+    pub standing: BTreeMap<u32, Notification>,
     /// What the running service knows to stand there.
     pub known: BTreeMap<Key, (u32, Token)>,
     /// Calls not delivered yet.
@@ -125,7 +137,12 @@ impl Screen {
             },
             |token| token.id,
         );
-        self.standing.insert(id, (key.clone(), showing));
+        let notification = Notification {
+            key: key.clone(),
+            showing,
+            told: false,
+        };
+        self.standing.insert(id, notification);
         Taken::Shown(Token { server, id })
     }
 
@@ -147,9 +164,27 @@ impl Screen {
         }
     }
 
-    /// How many notifications of a prompt stand.
-    pub fn count(&self, key: &Key) -> usize {
-        self.standing.values().filter(|(k, _)| k == key).count()
+    /// The service took note of a showing.
+    pub fn told(&mut self, showing: u32, token: &Token) {
+        if Some(&token.server) == self.server.as_ref()
+            && let Some(notification) = self.standing.get_mut(&token.id)
+        {
+            notification.told |= notification.showing == showing;
+        }
+    }
+
+    /// Whether any notification of a prompt stands.
+    pub fn holds(&self, key: &Key) -> bool {
+        self.standing.values().any(|standing| standing.key == *key)
+    }
+
+    /// The prompts whose notifications stand and were told of, with how many.
+    pub fn told_of(&self) -> BTreeMap<Key, usize> {
+        let mut told = BTreeMap::new();
+        for notification in self.standing.values().filter(|standing| standing.told) {
+            *told.entry(notification.key.clone()).or_default() += 1;
+        }
+        told
     }
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::Duration;
 
-use super::{Action, Due, Event, Instant, Kind, Record, Standing, Turn};
+use super::{Action, Due, Event, Instant, Kind, Record, Turn};
 
 /// A prompt shown later than so many seconds counts as late.
 const ON_TIME: i64 = 60;
@@ -56,10 +56,7 @@ impl Turn<'_> {
         let record = self.record_of(&due.key);
         let again = self.is_same_showing(&record, &due);
         self.service.off_screen.remove(&due.key);
-        let replaces = match record.standing {
-            Standing::Open { token, .. } => token,
-            _ => None,
-        };
+        let replaces = record.notification().cloned();
         let showing = if again {
             record.showings
         } else {

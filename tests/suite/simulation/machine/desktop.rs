@@ -63,14 +63,18 @@ impl Machine {
                 screen.known.insert(key.clone(), (showing, token.clone()));
             }
         }
-        let (named, generation) = (key.clone(), self.generation);
+        let (token, generation) = (result.clone().ok().flatten(), self.generation);
         self.step(Input::ShowResult {
             key,
             showing,
             result,
         });
-        if generation == self.generation && matches!(self.life, Life::Up(_)) {
-            self.oracle.told(&named, showing);
+        if let Some(token) = token
+            && generation == self.generation
+            && matches!(self.life, Life::Up(_))
+        {
+            self.screen.borrow_mut().told(showing, &token);
+            self.check_screen(self.now());
         }
     }
 

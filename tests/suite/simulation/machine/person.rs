@@ -17,9 +17,10 @@ impl Machine {
             if screen.server.as_deref() != server || screen.hung {
                 return;
             }
-            let Some((key, _)) = screen.standing.remove(&id) else {
+            let Some(notification) = screen.standing.remove(&id) else {
                 return;
             };
+            let key = notification.key;
             let heard = screen
                 .known
                 .get(&key)
