@@ -8,6 +8,7 @@ use super::block::{Block, DayKind};
 use super::civil::{Instant, Night, Zone};
 use super::compare::{DrawnEvening, Has};
 use super::night::{self, NightPlan};
+use super::phrase::counted;
 use super::prompt::{Key, Kind};
 use super::schedule;
 use super::settings::{EveningNights, MorningPrompt, OwnPrompt, Settings};
@@ -337,10 +338,7 @@ fn clock(zone: &Zone, at: Instant) -> String {
 }
 
 fn minutes(seconds: u32) -> String {
-    match seconds.div_ceil(60) {
-        1 => "1 minute".to_owned(),
-        count => format!("{count} minutes"),
-    }
+    counted(seconds.div_ceil(60), "minutes")
 }
 
 fn day(date: NaiveDate, by: i64) -> NaiveDate {

@@ -26,13 +26,23 @@ pub fn pieces(typed: &str) -> impl Iterator<Item = &str> {
     typed.split([',', ' ']).filter(|piece| !piece.is_empty())
 }
 
-/// A number with its noun, given in the plural: `1 morning`, `3 mornings`, `1 good row`. For nouns whose
-/// plural is an s more.
+/// Plurals, at the end of a noun, that are more than an s more.
+const IRREGULAR: [(&str, &str); 2] = [("people", "person"), ("entries", "entry")];
+
+/// A number with its noun, given in the plural: `1 morning`, `3 mornings`, `1 good row`, `1 person`. For
+/// nouns whose plural is an s more, and the few others that are counted here.
 pub fn counted(count: impl TryInto<u64>, nouns: &str) -> String {
     match count.try_into().unwrap_or(u64::MAX) {
-        1 => format!("1 {}", nouns.strip_suffix('s').unwrap_or(nouns)),
+        1 => format!("1 {}", singular(nouns)),
         count => format!("{count} {nouns}"),
     }
+}
+
+fn singular(nouns: &str) -> String {
+    let irregular = IRREGULAR
+        .iter()
+        .find_map(|(many, one)| Some(format!("{}{one}", nouns.strip_suffix(many)?)));
+    irregular.unwrap_or_else(|| nouns.strip_suffix('s').unwrap_or(nouns).to_owned())
 }
 
 /// A date in a sentence: `2 March 2026`.
@@ -69,6 +79,9 @@ mod tests {
     fn one_is_singular() {
         let said = [0, 1, 2].map(|count| counted(count, "good rows"));
         assert_eq!(said, ["0 good rows", "1 good row", "2 good rows"]);
+        let said = ["people", "old entries"].map(|nouns| counted(1, nouns));
+        assert_eq!(said, ["1 person", "1 old entry"]);
+        assert_eq!(counted(2, "people"), "2 people");
     }
 
     #[test]

@@ -402,6 +402,26 @@ fn the_block_moves_back_and_history_stays() {
 }
 
 #[test]
+fn one_is_said_in_the_singular() {
+    let home = Home::new();
+    home.write(
+        "block.toml",
+        "name = \"Short\"\nstarts = 2026-01-05\n[[phase]]\nname = \"One\"\nweeks = 1\n[phase.week]\nmon = \"legs\"\n\
+         [session.legs]\ntitle = \"Legs\"\nrpe = 7\nminutes = 30\n",
+    );
+    let at = "2026-01-09T12:00";
+    let look_back = home.run(at, &["review", "--block"]);
+    let heading = look_back.out.lines().next().unwrap_or_default();
+    assert!(
+        heading.starts_with("Short, 1 week from "),
+        "{}",
+        look_back.out
+    );
+    let shifted = home.run(at, &["block", "shift", "1"]);
+    assert!(shifted.out.contains("comes 1 day later"), "{}", shifted.out);
+}
+
+#[test]
 fn a_late_start_is_a_shorter_evening() {
     let tonight = home().json("2026-01-05T22:55", &["tonight"]);
     assert!(

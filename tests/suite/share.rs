@@ -236,6 +236,10 @@ fn a_shared_file_goes_straight_into_the_roster() {
     symlink(home.path().join("out"), home.path().join("out/again")).expect("link");
     let roster = home.run("2026-01-13T12:00", &["roster", folder]);
     assert_eq!(roster.code, 0, "{}", roster.err);
+    let first = roster.out.lines().next().unwrap_or_default();
+    assert!(first.starts_with("1 person in 2 files, "), "{first}");
+    let last = "1 row could not be read, in 1 file: not counted.\n";
+    assert!(roster.out.ends_with(last), "{}", roster.out);
     assert!(
         roster
             .out

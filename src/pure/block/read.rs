@@ -8,6 +8,7 @@ use super::part::{ReadPart, read_part};
 use super::{Block, Dated, Phase, Session, Shift};
 use crate::pure::complaint::{Complaint, nearest, one_of};
 use crate::pure::document::{Document, Placed, Section};
+use crate::pure::phrase::counted;
 use crate::pure::region::Region;
 use crate::pure::weekday;
 
@@ -346,10 +347,10 @@ fn check_weeks(
                 root.complain(
                     &by_week.span,
                     format!(
-                        "by_week of session \"{id}\" has {} entries, but the phase \"{}\" has {weeks} {}",
-                        by_week.value,
+                        "by_week of session \"{id}\" has {}, but the phase \"{}\" has {}",
+                        counted(by_week.value, "entries"),
                         phase.name,
-                        if weeks == 1 { "week" } else { "weeks" }
+                        counted(weeks, "weeks")
                     ),
                     format!("Write at most {weeks}, or make the phase longer"),
                 );

@@ -15,7 +15,8 @@ pub const CAVEATS: [&str; 4] = [
 /// Why fewer than [`super::LEAST_PAIRS`] pairs are not started.
 pub fn too_few_text(pairs: usize) -> String {
     format!(
-        "With {pairs} pairs of nights even the clearest outcome would appear in {} if the routines did not matter. Plan at least {} pairs, {} nights.",
+        "With {} of nights even the clearest outcome would appear in {} if the routines did not matter. Plan at least {} pairs, {} nights.",
+        counted(pairs, "pairs"),
         shuffles(smallest_p_of_pairs(pairs)),
         super::LEAST_PAIRS,
         super::LEAST_PAIRS * 2,

@@ -5,6 +5,7 @@ use std::fmt;
 use chrono::NaiveDateTime;
 
 use crate::pure::civil::Night;
+use crate::pure::phrase::counted;
 
 /// One thing a diary entry says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -155,7 +156,9 @@ impl Refusal {
                 available_min,
                 ..
             } => format!(
-                "{awake_min} minutes awake do not fit into the {available_min} minutes from {} to {}",
+                "{} awake is more than the {} from {} to {}",
+                counted(*awake_min, "minutes"),
+                counted(*available_min, "minutes"),
                 from.words(),
                 to.words()
             ),

@@ -5,6 +5,7 @@ use serde_json::json;
 
 use super::{Context, Said};
 use crate::pure::block::{Shift, add_shift};
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
 
@@ -47,7 +48,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
         .map_err(|error| Failure::file("Cannot write", &path, &error))?;
     context.tell_service();
     let said = format!(
-        "Everything planned from {from} on comes {days} days later. What was before stays."
+        "Everything planned from {from} on comes {} later. What was before stays.",
+        counted(days, "days")
     );
     Ok(Said {
         text: format!("{said}\n"),

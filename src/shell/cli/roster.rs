@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::{Context, Said};
+use crate::pure::phrase::counted;
 use crate::pure::roster::{Findings, Reader, Roster, Rules};
 use crate::shell::failure::Failure;
 
@@ -57,16 +58,17 @@ pub fn run(context: &Context, arguments: &Arguments) -> Result<Said, Failure> {
     let found = roster.findings(&rules);
     faulty.tell();
     let mut text = format!(
-        "{} people in {} files, {} days, looked at on {today}\n",
-        found.people,
-        files.len(),
-        found.rows
+        "{} in {}, {}, looked at on {today}\n",
+        counted(found.people, "people"),
+        counted(files.len(), "files"),
+        counted(found.rows, "days")
     );
     text.push_str(&words(&found));
     if faulty.faults > 0 {
         text.push_str(&format!(
-            "\n{} rows could not be read, in {} files; they do not count.\n",
-            faulty.faults, faulty.files
+            "\n{} could not be read, in {}: not counted.\n",
+            counted(faulty.faults, "rows"),
+            counted(faulty.files, "files")
         ));
     }
     Ok(Said {
@@ -160,13 +162,15 @@ fn words(found: &Findings) -> String {
             |last| format!("last on {last}"),
         );
         format!(
-            "{:<24} {last}, {} days without",
-            stopped.person, stopped.days
+            "{:<24} {last}, {} without",
+            stopped.person,
+            counted(stopped.days, "days")
         )
     });
     list("Stopped answering", stopped.collect());
     let low = found.low_readiness.iter().map(|(person, mean, scores)| {
-        format!("{person:<24} {mean:+.1} on average, {scores} mornings")
+        let scores = counted(*scores, "mornings");
+        format!("{person:<24} {mean:+.1} on average, {scores}")
     });
     list("Readiness low for a week", low.collect());
     let jumped = found.load_jumped.iter().map(|(person, load, change)| {

@@ -6,6 +6,7 @@ use super::moved_nights::{Writing, show_and_write, undo};
 use super::{Context, Said};
 use crate::pure::civil::Night;
 use crate::pure::diary::time_as_typed;
+use crate::pure::phrase::counted;
 use crate::pure::review::shift::{ShiftPlan, Steps, shift_plan};
 use crate::pure::settings::time_text;
 use crate::shell::failure::Failure;
@@ -70,8 +71,8 @@ fn words(plan: &ShiftPlan, from: Night, to: NaiveTime) -> (String, Vec<String>) 
         ("later", Steps::default().later_min)
     };
     let heading = format!(
-        "From the bedtime of {from} to {at} it is {} minutes {way}, at most {step} minutes a night:",
-        plan.shift_min.abs()
+        "From the bedtime of {from} to {at} it is {} {way}, at most {step} minutes a night:",
+        counted(plan.shift_min.abs(), "minutes")
     );
     let mut after = Vec::new();
     if plan.late_by > 0 {

@@ -1,6 +1,7 @@
 //! The text as rows of cells with their places, and the header.
 
 use crate::pure::complaint::{Complaint, Lines, nearest, one_of};
+use crate::pure::phrase::counted;
 
 /// What a file is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,8 +190,8 @@ impl<'t> Table<'t> {
             return Err(vec![self.complaint(
                 at.map_or(0, |cell| cell.at),
                 format!(
-                    "the row has {} cells, the header {}",
-                    record.len(),
+                    "the row has {}, the header {}",
+                    counted(record.len(), "cells"),
                     columns.len()
                 ),
                 "Write one cell for each column, empty where nothing is known",

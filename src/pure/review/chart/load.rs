@@ -2,6 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Ink};
 use crate::pure::load::total;
+use crate::pure::phrase::counted;
 use crate::pure::review::summary::LoadWeek;
 
 const WIDTH: f64 = 760.0;
@@ -14,8 +15,8 @@ const BOTTOM: f64 = 34.0;
 pub fn load_by_week(weeks: &[LoadWeek]) -> String {
     let total = total(weeks.iter().map(|week| week.week.known_load));
     let words = format!(
-        "{total:.0} AU of load in {} weeks. Each bar is a week; the line across it is what was planned.",
-        weeks.len()
+        "{total:.0} AU of load in {}. Each bar is a week; the line across it is what was planned.",
+        counted(weeks.len(), "weeks")
     );
     let mut canvas = Canvas::new(WIDTH, HEIGHT, "Load by week", &words);
     let most = weeks

@@ -101,6 +101,9 @@ fn words(planned: &Planned, library: &Library, tonight: Night) -> String {
     }
     match (planned.stopped, last_night(&planned.pairs)) {
         (Some(from), _) => text.push_str(&format!("Stopped from the night of {from} on.\n")),
+        (None, Some(last)) if to_come == 1 => text.push_str(&format!(
+            "1 night to come, {last}; it is drawn, and is said on its evening.\n"
+        )),
         (None, Some(last)) if to_come > 0 => text.push_str(&format!(
             "{to_come} nights to come, the last on {last}; they are drawn, and each is said on its evening.\n"
         )),

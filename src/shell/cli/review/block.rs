@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::report::{evenings_json, readiness_json, sleep_json, week_json};
 use super::words::{bar_of, sentences};
 use crate::pure::block::Block;
+use crate::pure::phrase::counted;
 use crate::pure::review::summary::{BlockWeek, DayMark, Review};
 use crate::shell::cli::lines::output_width;
 
@@ -17,9 +18,9 @@ const ALL_COLUMNS: usize = 78;
 /// The block as a table: after the sentences, so that all of it stays on the screen.
 pub fn words(block: &Block, weeks: &[BlockWeek], review: &Review) -> String {
     let mut text = format!(
-        "{}, {} weeks from {}\n\n{}\n",
+        "{}, {} from {}\n\n{}\n",
         block.name,
-        weeks.len(),
+        counted(weeks.len(), "weeks"),
         block.starts.format("%a %-d %b %Y"),
         sentences(review),
     );

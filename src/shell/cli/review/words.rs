@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use crate::pure::agenda::Plan;
 use crate::pure::block::Block;
+use crate::pure::phrase::counted;
 use crate::pure::readiness::Band;
 use crate::pure::review::summary::{
     LoadWeek, NightsSummary, PhaseBest, Review, SoreRegion, Suggestions,
@@ -92,8 +93,7 @@ fn load(weeks: &[LoadWeek]) -> Vec<String> {
         .map(|week| {
             let missing = match week.span.days().count() - week.week.known_days {
                 0 => String::new(),
-                1 => ", 1 day unknown".to_owned(),
-                many => format!(", {many} days unknown"),
+                unknown => format!(", {} unknown", counted(unknown, "days")),
             };
             format!(
                 "{:>6}  {:<bar$} {:>5.0} AU, {} done, {} planned{missing}",

@@ -13,6 +13,7 @@ use super::file_text;
 use super::single::date_of;
 use crate::pure::block::{SHIPPED, Shift, add_shift, parse, set_start, shipped};
 use crate::pure::edit::CannotEdit;
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::home::write_private;
 use crate::shell::page::guard::Form;
@@ -28,7 +29,7 @@ pub fn section(site: &Site, files: &Files) -> Markup {
         section aria-labelledby="block" {
             h2 #block { "Block" }
             p {
-                (block.name) ", " (weeks) " weeks from " (block.starts.format("%A %-d %B %Y"))
+                (block.name) ", " (counted(weeks, "weeks")) " from " (block.starts.format("%A %-d %B %Y"))
                 @if let Some(last) = block.last_day() { " to " (last.format("%-d %B %Y")) }
                 "."
             }

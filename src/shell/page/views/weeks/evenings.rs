@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::pure::civil::Night;
-use crate::pure::phrase::length;
+use crate::pure::phrase::{counted, length};
 use crate::pure::prompt::{Answer as Answered, Standing};
 use crate::pure::review::summary::{Records, Review, Span};
 
@@ -23,7 +23,7 @@ pub fn evenings(records: &Records<'_>, review: &Review, span: Span) -> Markup {
             @if counts.prompted == 0 { p { "None in these days." } }
             @else {
                 p {
-                    (counts.prompted) " evenings: "
+                    (counted(counts.prompted, "evenings")) ": "
                     @for (index, (words, count)) in facts.iter().filter(|(_, count)| *count > 0).enumerate() {
                         @if index > 0 { ", " } (count) " " (words)
                     }
