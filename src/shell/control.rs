@@ -5,6 +5,7 @@ use std::os::unix::net::UnixStream;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use tokio::io::{AsyncBufReadExt, AsyncReadExt, AsyncWriteExt};
 use tokio::net::{UnixListener, unix};
@@ -13,6 +14,8 @@ use tokio::task::{AbortHandle, JoinSet};
 
 use super::failure::Failure;
 use super::home;
+use crate::pure::civil::Night;
+use crate::pure::prompt::{Key, Kind};
 
 /// Longest line either side reads.
 const LONGEST: u64 = 64 * 1024;
@@ -27,10 +30,13 @@ const MOST_TALKS: usize = 16;
 pub enum Request {
     /// Tell how things stand.
     Status,
-    /// The standing prompt again in so many minutes.
+    /// A standing prompt again in so many minutes.
     Later {
         /// Minutes.
         minutes: u32,
+        /// Which one; none = the one that was put on the screen last.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        prompt: Option<Named>,
     },
     /// No wind-down tonight.
     NotTonight,
@@ -38,6 +44,32 @@ pub enum Request {
     Reread,
     /// An address that opens the page once.
     PageAddress,
+}
+
+/// A prompt that comes once a night, as [`Request::Status`] names those that stand.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Named {
+    /// The kind's word.
+    pub kind: String,
+    /// The evening's date.
+    pub night: NaiveDate,
+}
+
+impl Named {
+    /// The name of a prompt.
+    pub fn of(kind: Kind, night: Night) -> Self {
+        Self {
+            kind: kind.id().to_owned(),
+            night: night.evening(),
+        }
+    }
+
+    /// The prompt with that name, if there is such a kind.
+    pub fn key(&self) -> Option<Key> {
+        let kind = Kind::from_id(&self.kind).filter(|kind| *kind != Kind::Own)?;
+        Some(Key::once(kind, Night(self.night)))
+    }
 }
 
 /// What the service says.

@@ -4,4 +4,5 @@
 mod browser;
 pub(crate) mod client;
 mod guard;
+mod later;
 mod limits;

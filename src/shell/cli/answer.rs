@@ -23,7 +23,10 @@ pub fn later(context: &Context, arguments: &LaterArguments) -> Result<Said, Fail
     let minutes = arguments.minutes;
     answer(
         context,
-        &Request::Later { minutes },
+        &Request::Later {
+            minutes,
+            prompt: None,
+        },
         Reply::Later { minutes },
     )
 }

@@ -130,13 +130,35 @@ impl<D: Desk> Core<D> {
     /// Answers the prompt that stands, as a bare command asks the service to.
     pub fn answer_standing(&mut self, now: Instant, reply: Reply) -> Result<String, String> {
         let key = self.standing_for(now, reply)?;
+        Ok(self.answered(now, key, reply))
+    }
+
+    /// Puts off the prompt that is meant, whatever else stands.
+    pub fn put_off(&mut self, now: Instant, key: Key, minutes: u32) -> Result<String, String> {
+        let stands = self.service.records.get(&key).is_some_and(|record| {
+            matches!(
+                record.standing,
+                Standing::Open { .. } | Standing::Postponed { .. }
+            )
+        });
+        if stands {
+            Ok(self.answered(now, key, Reply::Later { minutes }))
+        } else {
+            Err(format!(
+                "The {} prompt does not stand any more, so it cannot come later.",
+                kind_words(key.kind)
+            ))
+        }
+    }
+
+    fn answered(&mut self, now: Instant, key: Key, reply: Reply) -> String {
         let named = key.clone();
         self.handle(now, Input::Reply { key, reply });
         let said = self.said_of(&named, now);
-        Ok(match self.ledger.trouble() {
+        match self.ledger.trouble() {
             Some(trouble) => format!("{said} It is not written down yet: {trouble}"),
             None => said,
-        })
+        }
     }
 
     /// The same for a command while no service runs: nothing else is looked at or shown.

@@ -19,7 +19,7 @@ use crate::pure::routine::library::Kind;
 use crate::pure::step::{Input, Reply};
 use crate::pure::words::{self, Words};
 use crate::shell::clock::{Clock, SystemClock};
-use crate::shell::control::{self, Answering, Listener, Request};
+use crate::shell::control::{self, Answering, Listener, Named, Request};
 use crate::shell::failure::Failure;
 use crate::shell::home::Home;
 use crate::shell::notify::{self, Report};
@@ -275,9 +275,7 @@ impl Running {
                 Ok("Read.".to_owned())
             }
             Request::PageAddress => return self.page_address(),
-            Request::Later { minutes } => self
-                .core
-                .answer_standing(now, Reply::Later { minutes: *minutes }),
+            Request::Later { minutes, prompt } => self.put_off(*minutes, prompt.as_ref(), now),
             Request::NotTonight => self.core.answer_standing(now, Reply::NotTonight),
         };
         let ok = said.is_ok();
@@ -286,6 +284,21 @@ impl Running {
             said: said.unwrap_or_else(|said| said),
             status: None,
         }
+    }
+
+    fn put_off(
+        &mut self,
+        minutes: u32,
+        prompt: Option<&Named>,
+        now: Instant,
+    ) -> Result<String, String> {
+        let Some(named) = prompt else {
+            return self.core.answer_standing(now, Reply::Later { minutes });
+        };
+        let key = named
+            .key()
+            .ok_or_else(|| format!("There is no prompt \"{}\".", named.kind))?;
+        self.core.put_off(now, key, minutes)
     }
 
     /// Takes over changed files; broken ones are complained of once, and the last good ones stay.

@@ -2,10 +2,12 @@
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
-use std::process::{Child, Stdio};
+use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 use crate::support::Home;
+
+const BUS: &str = "DBUS_SESSION_BUS_ADDRESS";
 
 /// The service of a home, stopped when dropped.
 pub struct Service {
@@ -19,9 +21,17 @@ pub struct Service {
 impl Service {
     /// Starts the service and waits for the page's address.
     pub fn start(home: &Home) -> Self {
-        let mut child = home
-            .command("", &["daemon"])
-            .env_remove("DBUS_SESSION_BUS_ADDRESS")
+        Self::of(home.command("", &["daemon"]).env_remove(BUS), home)
+    }
+
+    /// The same on a bus.
+    #[allow(dead_code)]
+    pub fn start_on(home: &Home, bus: &str) -> Self {
+        Self::of(home.command("", &["daemon"]).env(BUS, bus), home)
+    }
+
+    fn of(command: &mut Command, home: &Home) -> Self {
+        let mut child = command
             .env("XDG_RUNTIME_DIR", home.path())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())

@@ -19,7 +19,6 @@ use crate::pure::prompt::{Answer, Standing};
 use crate::pure::routine::breath::in_words;
 use crate::pure::routine::{Library, Routine, Side, Step, Timeline, change, figure};
 use crate::pure::tonight::{Chosen, Tonight};
-use crate::pure::words::LATER_MINUTES;
 use crate::shell::page::View;
 use crate::shell::page::frame::{Frame, drawing};
 use crate::shell::page::reply::{self, Answer as Reply};
@@ -147,12 +146,12 @@ fn actions(site: &Site, evening: &Evening, tonight: &Tonight<'_>, now: Instant) 
         }
     );
     let prompted = matches!(evening.record.standing, Standing::Open { .. });
-    let minutes = LATER_MINUTES.to_string();
+    let night = evening.night.to_string();
     html! {
         div.row {
             a.button.first href="/follow" { @if done { "Once more" } @else { "Start" } }
             @if prompted {
-                (button(site, "/tonight/later", "In 15 minutes", &[("minutes", &minutes)]))
+                (button(site, "/tonight/later", "In 15 minutes", &[("night", &night)]))
             }
             @if !declined && !done && evening.plan.has_evening(evening.night) {
                 (button(site, "/tonight/not", "Not tonight", &[]))

@@ -7,9 +7,11 @@ use axum::extract::State;
 use axum::response::Response;
 
 use super::{Evening, MINUTES};
+use crate::pure::civil::Night;
+use crate::pure::prompt::Kind;
 use crate::pure::tonight::Chosen;
 use crate::pure::words::LATER_MINUTES;
-use crate::shell::control::Request;
+use crate::shell::control::{Named, Request};
 use crate::shell::failure::Failure;
 use crate::shell::known;
 use crate::shell::page::guard::Form;
@@ -17,10 +19,19 @@ use crate::shell::page::reply::{self, Answer as Reply, Trouble};
 use crate::shell::page::site::Site;
 use crate::shell::store::EveningRow;
 
-/// The prompt again in some minutes.
-pub async fn later(State(site): State<Arc<Site>>) -> Reply {
+/// The wind-down prompt of the night that the page showed again in some minutes; of a form that names no
+/// night, the prompt put on the screen last.
+pub async fn later(State(site): State<Arc<Site>>, Extension(form): Extension<Form>) -> Reply {
+    let night = |text: &str| {
+        let date = text.parse().map_err(|_| {
+            Trouble::form("Which night? Load the page again and press the button there.")
+        })?;
+        Ok::<_, Trouble>(Named::of(Kind::WindDown, Night(date)))
+    };
+    let prompt = form.text("night").map(night).transpose()?;
     site.ask(Request::Later {
         minutes: LATER_MINUTES,
+        prompt,
     })
     .await?;
     Ok(reply::see_other("/?did=later"))
