@@ -14,7 +14,7 @@ use crate::pure::prompt::{Kind, Record};
 use crate::pure::review::summary::{
     BlockWeek, EveningDone, JudgedDay, Records, Review, Span, block_weeks, review,
 };
-use crate::pure::today::{self, days};
+use crate::pure::today::{self, Today, days};
 
 /// Everything a look back over a span rests on.
 #[derive(Debug)]
@@ -42,6 +42,17 @@ impl<'p> LookBack<'p> {
         span: Span,
         now: Instant,
     ) -> Result<Self, Failure> {
+        let (back, _) = Self::gather_with_days(store, plan, span, now)?;
+        Ok(back)
+    }
+
+    /// The same, with all that is said about each day of the span.
+    pub fn gather_with_days(
+        store: &Store,
+        plan: &'p Plan,
+        span: Span,
+        now: Instant,
+    ) -> Result<(Self, Vec<Today>), Failure> {
         let Span { from, to } = span;
         let today = plan.zone.local(now).date_naive();
         let recorded = day::records(store, from.min(plan.block.starts), to)?;
@@ -60,14 +71,15 @@ impl<'p> LookBack<'p> {
                 );
             }
         }
-        Ok(Self {
+        let back = Self {
             plan,
             zones,
             days: days.iter().filter_map(JudgedDay::of).collect(),
             evenings: evenings(store, from, to)?,
             prompts: wind_downs(store, from, to)?,
             recorded,
-        })
+        };
+        Ok((back, days))
     }
 
     /// The same as values.

@@ -175,10 +175,7 @@ fn gather(
     let plan = world.plan();
     let today = day::today(world, now);
     let span = Span::weeks_until(today, weeks);
-    let back = LookBack::gather(store, &plan, span, now)?;
-    let number = plan.settings.emergency_number.as_deref();
-    let count = u64::from(weeks) * 7;
-    let days = day::look(store, &plan.block, number, span.from, count, today)?;
+    let (back, days) = LookBack::gather_with_days(store, &plan, span, now)?;
     let review = back.review(span, now);
     let wanted = |name: &str| match name {
         "nights" => items.contains(&Item::Sleep),
