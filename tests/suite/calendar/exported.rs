@@ -7,7 +7,9 @@ use std::process::Command;
 
 use chrono::{DateTime, Duration, Utc};
 use evenfall::pure::civil::{Night, Zone};
-use evenfall::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
+use evenfall::pure::exchange::calendar::{
+    Earlier, NightEvent, Source, Span, WindDown, read, write_nights,
+};
 
 use super::{autumn, date, row};
 use crate::support::{Home, not_tested};
@@ -80,7 +82,7 @@ fn exports(events: &[NightEvent]) -> Vec<String> {
             .filter(|event| event.zone.name() == zone)
             .cloned()
             .collect();
-        write_nights(&own, &owner(zone), &Earlier::default(), now)
+        write_nights(&own, &[], &owner(zone), &Earlier::default(), now)
     };
     zones.into_iter().map(of).collect()
 }
@@ -89,14 +91,18 @@ fn exports(events: &[NightEvent]) -> Vec<String> {
 fn exported_nights_are_lawful_lines() {
     let (events, _) = nights();
     for text in exports(&events) {
-        assert!(text.ends_with("END:VCALENDAR\r\n"));
-        assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
-        assert!(text.split("\r\n").all(|line| line.len() <= 75));
-        assert!(
-            !text.contains("METHOD"),
-            "a METHOD would demand an ORGANIZER (RFC 5546)"
-        );
+        assert_lawful(&text);
     }
+}
+
+fn assert_lawful(text: &str) {
+    assert!(text.ends_with("END:VCALENDAR\r\n"));
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+    assert!(text.split("\r\n").all(|line| line.len() <= 75));
+    assert!(
+        !text.contains("METHOD"),
+        "a METHOD would demand an ORGANIZER (RFC 5546)"
+    );
 }
 
 #[test]
@@ -296,7 +302,7 @@ fn exported_nights_come_back_the_same_through_khal() {
             .map(|octets| Earlier::read(&octets))
             .unwrap_or_default();
         let now = "2026-09-02T08:00:00Z".parse().expect("instant");
-        let text = write_nights(&[night], &owner("Europe/Oslo"), &earlier, now);
+        let text = write_nights(&[night], &[], &owner("Europe/Oslo"), &earlier, now);
         fs::write(&file, &text).expect("file");
         khal(&["import", "--batch", "-a", "nights", path]);
         text
@@ -323,4 +329,75 @@ fn exported_nights_come_back_the_same_through_khal() {
         listed,
         ["night-2026-10-20@Europe.Oslo 2026-10-20T20:04:00Z 2026-10-20T21:00:00Z"]
     );
+}
+
+// Samoa had no 30 December 2011 (tz database, Pacific/Apia). What is called off: RFC 5545, sections 3.8.1.11
+// (status) and 3.8.7.4 (sequence).
+#[test]
+fn a_night_that_the_calendar_skips_after_a_move_is_called_off_in_the_next_export() {
+    let home = Home::new();
+    let file = home.path().join("nights.ics");
+    let path = file.to_str().expect("path");
+    let export = |zone: &str, now: &str, days: &str| {
+        home.write("settings.toml", &format!("timezone = \"{zone}\"\n"));
+        let words = ["export", "nights", path, "--days", days];
+        let said = home.run(now, &words);
+        assert_eq!(said.code, 0, "{}", said.err);
+        let text = fs::read_to_string(&file).expect("file");
+        assert_lawful(&text);
+        (said.out, text)
+    };
+    let skipped = |text: &str| {
+        let from = text.find("UID:night-2011-12-30@")?;
+        let event = &text[from..];
+        Some(event[..event.find("END:VEVENT").expect("an end")].to_owned())
+    };
+    let (_, before) = export("Pacific/Auckland", "2011-12-27T12:00", "7");
+    assert!(skipped(&before).is_some_and(|event| event.contains("SEQUENCE:0")));
+    // Also where the new export does not reach that far.
+    let (said, after) = export("Pacific/Apia", "2011-12-27T13:00", "2");
+    assert!(said.contains("called off in it: 1 night"), "{said}");
+    let event = skipped(&after).expect("an event");
+    for line in [
+        "SEQUENCE:1\r\n",
+        "STATUS:CANCELLED\r\n",
+        "DTSTART:20111230T",
+    ] {
+        assert!(event.contains(line), "{line} in {event}");
+    }
+    assert!(!event.contains("VALARM"), "{event}");
+    assert_eq!(after.matches("STATUS:").count(), 1, "{after}");
+    let (_, same) = export("Pacific/Apia", "2011-12-27T14:00", "2");
+    assert_eq!(same, after);
+
+    // As other readers have it: cancelled, and silent.
+    let span = Span {
+        from: date("2011-12-27"),
+        until: date("2012-01-05"),
+        home: &Zone::utc(),
+    };
+    let source = Source {
+        file: "nights.ics",
+        octets: after.as_bytes(),
+    };
+    let reading = read(&source, &span, &Zone::embedded).expect("readable");
+    let cancelled: Vec<&str> = reading
+        .occurrences
+        .iter()
+        .filter(|occurrence| occurrence.cancelled())
+        .map(|occurrence| &*occurrence.uid)
+        .collect();
+    assert_eq!(cancelled.len(), 1);
+    assert!(cancelled[0].starts_with("night-2011-12-30@"));
+    if let Some(lines) = by_icalendar(&file, ["2011-12-26", "2012-01-05"]) {
+        let line = lines
+            .iter()
+            .find(|line| line.starts_with("night-2011-12-30@"));
+        // Nothing stands where the alarms would.
+        assert!(line.is_some_and(|line| line.ends_with("Z ")), "{lines:?}");
+    }
+
+    // What is over is not called off any more.
+    let (_, over) = export("Pacific/Apia", "2012-01-02T12:00", "2");
+    assert_eq!(skipped(&over), None);
 }

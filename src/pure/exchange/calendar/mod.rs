@@ -24,7 +24,7 @@ mod zone;
 mod tests;
 
 pub use occurrence::{Occurrence, When};
-pub use write::{Earlier, NightEvent, WindDown, write_nights};
+pub use write::{CalledOff, Earlier, NightEvent, WindDown, write_nights};
 
 use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
 

@@ -2,14 +2,17 @@
 //!
 //! One event a night, from the wind-down to lights out, with an alarm for each. What identifies a night
 //! never changes; its SEQUENCE and DTSTAMP change only when what it says has changed (RFC 5545, section
-//! 3.8.7.4), so that exporting again gives the same octets and importing again moves the event.
+//! 3.8.7.4), so that exporting again gives the same octets and importing again moves the event. A night that
+//! does not take place any more is called off: the same event with a higher SEQUENCE and the status of section
+//! 3.8.1.11, without its alarms.
+
+mod earlier;
 
 use std::collections::BTreeMap;
 
 use chrono::{Duration, FixedOffset};
 
-use super::line::Unfolded;
-use super::{Faults, LIMITS, Limits};
+pub use self::earlier::{CalledOff, Earlier};
 use crate::pure::civil::{Instant, Night, Zone};
 
 /// A night to put into the calendar.
@@ -34,89 +37,19 @@ pub struct WindDown {
     pub starts_at: Instant,
 }
 
-/// What an earlier export said of each night, by UID.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Earlier(BTreeMap<String, Said>);
-
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-struct Said {
-    sequence: u32,
-    stamp: String,
-    content: Vec<String>,
-}
-
-impl Earlier {
-    /// Reads an earlier export; a file that is none says nothing.
-    pub fn read(octets: &[u8]) -> Self {
-        let mut faults = Faults::new("");
-        let limits = Limits {
-            line_octets: 10_000,
-            ..LIMITS
-        };
-        let unfolded = Unfolded::new(octets, &limits, &mut faults);
-        let mut nights = BTreeMap::new();
-        let mut open: Option<(Option<String>, Said)> = None;
-        for (_, line) in unfolded.pieces() {
-            let Ok(line) = std::str::from_utf8(line) else {
-                continue;
-            };
-            match (line, &mut open) {
-                ("BEGIN:VEVENT", _) => open = Some((None, Said::default())),
-                ("END:VEVENT", _) => {
-                    if let Some((Some(uid), said)) = open.take() {
-                        nights.insert(uid, said);
-                    }
-                }
-                (line, Some((uid, said))) => said.take(line, uid),
-                _ => {}
-            }
-        }
-        Self(nights)
-    }
-
-    /// Takes a later export up. Nights that are not in it stay known: one that is left out of an export
-    /// and put in again later has to go on from its SEQUENCE, or calendars would take it for an old copy.
-    pub fn then(&mut self, export: &str) {
-        self.0.append(&mut Self::read(export.as_bytes()).0);
-    }
-
-    /// Leaves out nights before one: an event in the past is not exported any more.
-    pub fn forget_before(&mut self, night: Night) {
-        let first = format!("night-{night}@");
-        self.0 = self.0.split_off(&first);
-    }
-
-    /// What is known, as [`Earlier::read`] takes it.
-    pub fn text(&self) -> String {
-        let mut out = Text::default();
-        for said in self.0.values() {
-            out.event(&said.content, &said.stamp, said.sequence);
-        }
-        out.0
-    }
-}
-
-impl Said {
-    fn take(&mut self, line: &str, uid: &mut Option<String>) {
-        if let Some(number) = line.strip_prefix("SEQUENCE:") {
-            self.sequence = number.parse().unwrap_or(0);
-        } else if let Some(stamp) = line.strip_prefix("DTSTAMP:") {
-            self.stamp = stamp.to_owned();
-        } else {
-            // The first UID is the event's own; those of its alarms come after it.
-            if let (None, Some(id)) = (&uid, line.strip_prefix("UID:")) {
-                *uid = Some(id.to_owned());
-            }
-            self.content.push(line.to_owned());
-        }
-    }
-}
-
 /// The calendar of some nights, as text with the line ends of the standard (CR LF).
 ///
 /// `owner` tells this person's nights from those of others, for ever: a random id made once, without the
 /// name of a person or machine. `earlier` is what was exported before, `now` the moment of this export.
-pub fn write_nights(nights: &[NightEvent], owner: &str, earlier: &Earlier, now: Instant) -> String {
+/// `called_off` are nights of earlier exports that do not take place any more: left out, they would stay in
+/// the calendar and ring.
+pub fn write_nights(
+    nights: &[NightEvent],
+    called_off: &[CalledOff],
+    owner: &str,
+    earlier: &Earlier,
+    now: Instant,
+) -> String {
     let mut nights: Vec<&NightEvent> = nights.iter().collect();
     nights.sort_by_key(|event| (event.starts_at(), event.night));
     let mut out = Text::default();
@@ -136,7 +69,14 @@ pub fn write_nights(nights: &[NightEvent], owner: &str, earlier: &Earlier, now: 
         time_zone(&mut out, zone, first, last);
     }
     for event in nights {
-        night(&mut out, event, owner, earlier, now);
+        let uid = earlier::uid(event.night, owner);
+        let content = content(event, &uid);
+        let (stamp, sequence) = earlier.version(&uid, &content, now);
+        out.event(&content, &stamp, sequence);
+    }
+    for CalledOff { uid, content } in called_off {
+        let (stamp, sequence) = earlier.version(uid, content, now);
+        out.event(content, &stamp, sequence);
     }
     out.line("END:VCALENDAR");
     out.0
@@ -159,18 +99,6 @@ impl NightEvent {
         let on_clock = !utc && sayable(self.starts_at()) && sayable(self.lights_out);
         on_clock.then_some(&self.zone)
     }
-}
-
-fn night(out: &mut Text, event: &NightEvent, owner: &str, earlier: &Earlier, now: Instant) {
-    let uid = format!("night-{}@{}", event.night, identifier(owner));
-    let content = content(event, &uid);
-    let before = earlier.0.get(&uid);
-    let (sequence, stamp) = match before {
-        Some(said) if said.content == content => (said.sequence, said.stamp.clone()),
-        Some(said) => (said.sequence + 1, utc(now)),
-        None => (0, utc(now)),
-    };
-    out.event(&content, &stamp, sequence);
 }
 
 /// The lines of an event but those that say which version it is.
@@ -308,12 +236,6 @@ fn offset(offset: FixedOffset) -> String {
         0 => format!("{sign}{hours:02}{minutes:02}"),
         seconds => format!("{sign}{hours:02}{minutes:02}{seconds:02}"),
     }
-}
-
-/// Only what may stand in an identifier without being escaped.
-fn identifier(text: &str) -> String {
-    let plain = |c: &char| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_');
-    text.chars().filter(plain).collect()
 }
 
 fn escaped(text: &str) -> String {

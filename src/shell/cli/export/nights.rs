@@ -8,9 +8,11 @@ use super::super::{Context, Said};
 use super::written;
 use crate::pure::agenda::Plan;
 use crate::pure::civil::Night;
-use crate::pure::exchange::calendar::{Earlier, NightEvent, WindDown, write_nights};
+use crate::pure::exchange::calendar::{CalledOff, Earlier, NightEvent, WindDown, write_nights};
+use crate::pure::phrase::counted;
 use crate::shell::failure::Failure;
 use crate::shell::random::export_owner;
+use crate::shell::world::World;
 
 /// The fact in the store with what was exported of each night: an event's SEQUENCE only rises, and only
 /// when it says something new.
@@ -37,15 +39,49 @@ pub(super) fn run(
         Some(text) => Earlier::read(text.as_bytes()),
         None => Earlier::default(),
     };
-    let text = write_nights(&nights, &owner, &earlier, now);
-    let said = written("nights", nights.len(), text.as_bytes(), file)?;
+    let tonight = plan.tonight(now);
+    let called_off = called_off(&world, &plan, &earlier, &owner, tonight);
+    let text = write_nights(&nights, &called_off, &owner, &earlier, now);
+    let mut said = written("nights", nights.len(), text.as_bytes(), file)?;
+    say_called_off(&mut said, called_off.len());
     earlier.then(&text);
-    let today = plan.tonight(now).evening();
-    if let Some(first) = today.checked_sub_days(Days::new(REMEMBERED_DAYS)) {
+    if let Some(first) = tonight
+        .evening()
+        .checked_sub_days(Days::new(REMEMBERED_DAYS))
+    {
         earlier.forget_before(Night(first));
     }
     store.set_fact(EXPORTED, &earlier.text(), now)?;
     Ok(said)
+}
+
+/// Nights of earlier exports that are to come and do not take place any more, whatever span is asked for.
+fn called_off(
+    world: &World,
+    plan: &Plan,
+    earlier: &Earlier,
+    owner: &str,
+    tonight: Night,
+) -> Vec<CalledOff> {
+    let zones = |name: &str| world.zones.load(name).ok();
+    let known = earlier.nights_from(tonight, owner).into_iter();
+    known
+        .filter(|night| event(plan, *night).is_none())
+        .filter_map(|night| earlier.called_off(night, owner, &zones))
+        .collect()
+}
+
+/// Adds it to what is said, unless the calendar itself went to standard output.
+fn say_called_off(said: &mut Said, count: usize) {
+    if said.json.is_object() {
+        said.json["called_off"] = count.into();
+    }
+    if count > 0 && !said.text.is_empty() {
+        said.text.push_str(&format!(
+            "No longer taking place, and called off in it: {}.\n",
+            counted(count, "nights")
+        ));
+    }
 }
 
 fn event(plan: &Plan, night: Night) -> Option<NightEvent> {

@@ -27,6 +27,7 @@ fn a_night_is_written_in_full() {
     let night = one("Europe/Oslo", "2026-10-25T00:30:00Z");
     let text = write_nights(
         &[night],
+        &[],
         "k3v9",
         &Earlier::default(),
         at("2026-10-01T10:00:00Z"),
@@ -58,7 +59,7 @@ fn a_night_is_written_in_full() {
 fn the_version_changes_only_with_what_is_said() {
     let export = |night: &NightEvent, earlier: &str, now: &str| {
         let earlier = Earlier::read(earlier.as_bytes());
-        write_nights(std::slice::from_ref(night), "k", &earlier, at(now))
+        write_nights(std::slice::from_ref(night), &[], "k", &earlier, at(now))
     };
     let night = one("Europe/Oslo", "2026-10-24T20:30:00Z");
     let first = export(&night, "", "2026-10-01T10:00:00Z");
@@ -81,7 +82,7 @@ fn the_version_changes_only_with_what_is_said() {
 #[test]
 fn a_night_left_out_of_an_export_goes_on_from_its_sequence() {
     let write = |nights: &[NightEvent], known: &mut Earlier, now: &str| {
-        let text = write_nights(nights, "k", known, at(now));
+        let text = write_nights(nights, &[], "k", known, at(now));
         known.then(&text);
         // What is kept reads as what was kept.
         assert_eq!(Earlier::read(known.text().as_bytes()), *known);
@@ -131,6 +132,7 @@ fn a_zone_without_changes_and_utc_itself() {
     let tokyo = one("Asia/Tokyo", "2026-10-24T13:30:00Z");
     let text = write_nights(
         &[tokyo],
+        &[],
         "k",
         &Earlier::default(),
         at("2026-10-01T10:00:00Z"),
@@ -138,7 +140,13 @@ fn a_zone_without_changes_and_utc_itself() {
     assert_eq!(text.matches("BEGIN:STANDARD").count(), 1);
     assert!(text.contains("DTSTART:19700101T000000\r\nTZOFFSETFROM:+0900\r\nTZOFFSETTO:+0900"));
     let utc = one("UTC", "2026-10-24T22:30:00Z");
-    let text = write_nights(&[utc], "k", &Earlier::default(), at("2026-10-01T10:00:00Z"));
+    let text = write_nights(
+        &[utc],
+        &[],
+        "k",
+        &Earlier::default(),
+        at("2026-10-01T10:00:00Z"),
+    );
     assert!(!text.contains("VTIMEZONE") && text.contains("DTEND:20261024T223000Z\r\n"));
 }
 
@@ -150,6 +158,7 @@ fn a_night_without_wind_down_is_a_moment() {
     };
     let text = write_nights(
         &[night],
+        &[],
         "k",
         &Earlier::default(),
         at("2026-10-01T10:00:00Z"),
@@ -166,4 +175,43 @@ fn long_lines_are_folded_between_characters() {
     let physical: Vec<&str> = text.0.trim_end().split("\r\n").collect();
     assert!(physical.len() > 3 && physical.iter().all(|part| part.len() <= 75));
     assert_eq!(text.0.trim_end().replace("\r\n ", ""), line);
+}
+
+#[test]
+fn a_night_that_does_not_take_place_any_more_is_called_off_until_it_does_again() {
+    let night = one("Europe/Oslo", "2026-10-24T20:30:00Z");
+    let zones = |name: &str| Zone::embedded(name);
+    let mut known = Earlier::default();
+    let mut export = |takes_place: bool, now: &str| {
+        let nights = if takes_place {
+            std::slice::from_ref(&night)
+        } else {
+            &[]
+        };
+        let off = (!takes_place).then(|| known.called_off(night.night, "k", &zones));
+        let off: Vec<CalledOff> = off.flatten().into_iter().collect();
+        let text = write_nights(nights, &off, "k", &known, at(now));
+        known.then(&text);
+        text
+    };
+    // Nobody was told of it.
+    assert!(!export(false, "2026-10-01T09:00:00Z").contains("VEVENT"));
+    export(true, "2026-10-01T10:00:00Z");
+    let off = export(false, "2026-10-02T10:00:00Z");
+    let event = off.split_once("BEGIN:VEVENT\r\n").expect("an event").1;
+    let expected = "UID:night-2026-10-24@k DTSTAMP:20261002T100000Z SEQUENCE:1 DTSTART:20261024T200700Z \
+        DTEND:20261024T203000Z SUMMARY:Wind-down\\,_lights_out_at_22:30 STATUS:CANCELLED CLASS:PRIVATE \
+        TRANSP:TRANSPARENT END:VEVENT END:VCALENDAR";
+    let lines: Vec<String> = event.lines().map(|line| line.replace(' ', "_")).collect();
+    assert_eq!(lines, expected.split_whitespace().collect::<Vec<_>>());
+    assert_eq!(export(false, "2026-10-03T10:00:00Z"), off);
+    let again = export(true, "2026-10-04T10:00:00Z");
+    assert!(
+        again.contains("SEQUENCE:2") && !again.contains("STATUS"),
+        "{again}"
+    );
+    assert_eq!(again.matches("BEGIN:VALARM").count(), 2);
+    assert_eq!(known.nights_from(night.night, "k"), [night.night]);
+    assert_eq!(known.nights_from(night.night, "another"), []);
+    assert_eq!(known.nights_from(night.night.next(), "k"), []);
 }
