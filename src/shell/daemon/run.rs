@@ -166,6 +166,8 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         if !running.take(happened, clock.now()) {
             break;
         }
+        // What is to be sent goes out before this loop works out what is next.
+        tokio::task::yield_now().await;
     }
     supervisor::tell(NotifyState::Stopping);
     Ok(())
