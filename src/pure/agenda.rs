@@ -136,8 +136,9 @@ impl Plan {
         until: Instant,
     ) -> Vec<Due> {
         let mut found = Vec::new();
+        let span = schedule::Span::of(&self.zone, from, until);
         for own in self.settings.prompts.own.iter().filter(|own| wanted(own)) {
-            for (wall, due_at) in schedule::firings(&own.when, &self.zone, from, until) {
+            for (wall, due_at) in span.firings(&own.when) {
                 found.push(own_due(own, wall, due_at));
             }
         }
@@ -274,11 +275,12 @@ impl Plan {
 
     /// The first prompt after an instant, looking ahead as far as a year.
     pub fn next_after(&self, now: Instant) -> Option<Due> {
-        let own = self.settings.prompts.own.iter().filter_map(|own| {
-            let from = now + Duration::milliseconds(1);
-            let (wall, due_at) = schedule::first_firing(&own.when, &self.zone, from)?;
-            Some(own_due(own, wall, due_at))
-        });
+        let all = &self.settings.prompts.own;
+        let fields = all.iter().map(|own| &own.when);
+        let first = schedule::first_of(fields, &self.zone, now + Duration::milliseconds(1));
+        let own = first
+            .into_iter()
+            .map(|(place, wall, due_at)| own_due(&all[place], wall, due_at));
         own.chain(self.next_once(now))
             .min_by(|a, b| (a.due_at, &a.key).cmp(&(b.due_at, &b.key)))
     }

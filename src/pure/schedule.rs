@@ -349,29 +349,85 @@ pub fn firings(
     from: Instant,
     until: Instant,
 ) -> Vec<(NaiveDateTime, Instant)> {
-    // Moved on by a gap, a wall time comes after later ones; the longest gap there has been is the
-    // day that Apia left out in 2011.
-    let longest_gap = Duration::hours(25);
-    let changes = zone
-        .next_change(from - longest_gap, until + longest_gap)
-        .is_some();
-    let slack = if changes {
-        longest_gap
-    } else {
-        Duration::milliseconds(1)
-    };
-    let mut wall = zone.local(from).naive_local() - slack;
-    let end = zone.local(until).naive_local() + slack;
-    let mut found = Vec::new();
-    while let Some(next) = next_after(fields, wall).filter(|next| *next <= end) {
-        let due = zone.resolve(next).earlier();
-        if (from..until).contains(&due) {
-            found.push((next, due));
+    Span::of(zone, from, until).firings(fields)
+}
+
+/// The longest time by which a wall time moves on in a gap, with an hour to spare: the day that Apia left
+/// out in 2011.
+const LONGEST_GAP: Duration = Duration::hours(25);
+
+/// A span of time and what the wall clock shows in it, worked out once for any number of fields.
+#[derive(Debug)]
+pub struct Span<'z> {
+    zone: &'z Zone,
+    from: Instant,
+    until: Instant,
+    /// The wall times in question come after this one.
+    wall: NaiveDateTime,
+    /// The last of them.
+    end: NaiveDateTime,
+}
+
+impl<'z> Span<'z> {
+    /// From an instant on and before another.
+    pub fn of(zone: &'z Zone, from: Instant, until: Instant) -> Self {
+        // Moved on by a gap, a wall time comes after later ones.
+        let changes = zone.next_change(from - LONGEST_GAP, until + LONGEST_GAP);
+        let slack = changes.map_or(Duration::milliseconds(1), |_| LONGEST_GAP);
+        Self {
+            zone,
+            from,
+            until,
+            wall: zone.local(from).naive_local() - slack,
+            end: zone.local(until).naive_local() + slack,
         }
-        wall = next;
     }
-    found.sort_by_key(|(_, due)| *due);
-    found.dedup_by_key(|(_, due)| *due);
+
+    /// What [`firings`] gives.
+    pub fn firings(&self, fields: &CronFields) -> Vec<(NaiveDateTime, Instant)> {
+        let mut wall = self.wall;
+        let mut found = Vec::new();
+        while let Some(next) = next_after(fields, wall).filter(|next| *next <= self.end) {
+            let due = self.zone.resolve(next).earlier();
+            if (self.from..self.until).contains(&due) {
+                found.push((next, due));
+            }
+            wall = next;
+        }
+        found.sort_by_key(|(_, due)| *due);
+        found.dedup_by_key(|(_, due)| *due);
+        found
+    }
+}
+
+/// Which of several fields come first at or after an instant: the places of those that do, with their wall
+/// times and the instant, which is the same for all of them.
+pub fn first_of<'f>(
+    several: impl Iterator<Item = &'f CronFields> + Clone,
+    zone: &Zone,
+    from: Instant,
+) -> Vec<(usize, NaiveDateTime, Instant)> {
+    let wall = zone.local(from).naive_local() - Duration::milliseconds(1);
+    let next = |(place, fields)| Some((place, next_after(fields, wall)?));
+    let next: Vec<(usize, NaiveDateTime)> = several.clone().enumerate().filter_map(next).collect();
+    let Some(first) = next.iter().map(|(_, wall)| *wall).min() else {
+        return Vec::new();
+    };
+    let at = zone.resolve(first).earlier();
+    // Without a clock change near, the first on the wall clock is the first: one that comes so much later
+    // there that a change may lie between comes later by more than that change.
+    if zone
+        .next_change(from - LONGEST_GAP, at.max(from) + LONGEST_GAP)
+        .is_none()
+    {
+        let first = next.into_iter().filter(|(_, wall)| *wall == first);
+        return first.map(|(place, wall)| (place, wall, at)).collect();
+    }
+    let each =
+        |(place, fields)| first_firing(fields, zone, from).map(|(wall, at)| (place, wall, at));
+    let mut found: Vec<_> = several.enumerate().filter_map(each).collect();
+    let first = found.iter().map(|(_, _, at)| *at).min();
+    found.retain(|(_, _, at)| Some(*at) == first);
     found
 }
 
@@ -381,12 +437,12 @@ pub fn first_firing(
     zone: &Zone,
     from: Instant,
 ) -> Option<(NaiveDateTime, Instant)> {
-    let day = Duration::hours(25);
     let wall = next_after(
         fields,
         zone.local(from).naive_local() - Duration::milliseconds(1),
     )?;
     let at = zone.resolve(wall).earlier();
+    let day = LONGEST_GAP;
     if zone.next_change(from - day, at.max(from) + day).is_none() {
         return Some((wall, at));
     }

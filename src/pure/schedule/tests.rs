@@ -292,6 +292,28 @@ proptest! {
         prop_assert_eq!(parts, firings(&fields, &zone, from, until));
     }
 
+    /// The first of several is the first of all that each of them would give by itself.
+    #[test]
+    fn the_first_of_several_is_the_first_of_each(
+        zone in prop::sample::select(vec!["Europe/Oslo", "Australia/Lord_Howe", "Africa/Cairo", "Pacific/Apia", "UTC"]),
+        texts in prop::collection::vec(prop::sample::select(vec![
+            "0 30 2 * * *", "0 0/20 * * * *", "0 0 0 * * *", "0 15 1-3 * * Sun", "0 30 3 * * *", "0 0 2 29 3 *", "0 15 23 * * Sat",
+        ]), 1..6),
+        start in prop::sample::select(vec!["2026-03-27T00:00:00Z", "2026-10-23T00:00:00Z", "2026-04-03T00:00:00Z", "2026-04-23T00:00:00Z", "2011-12-28T00:00:00Z"]),
+        minutes in 0_i64..6000,
+    ) {
+        let zone = Zone::embedded(zone).unwrap();
+        let several: Vec<CronFields> = texts.into_iter().map(fields).collect();
+        let from = instant(start) + Duration::minutes(minutes);
+        let each = several.iter().enumerate().filter_map(|(place, fields)| {
+            first_firing(fields, &zone, from).map(|(wall, at)| (place, wall, at))
+        });
+        let mut each: Vec<_> = each.collect();
+        let first = each.iter().map(|(_, _, at)| *at).min();
+        each.retain(|(_, _, at)| Some(*at) == first);
+        prop_assert_eq!(first_of(several.iter(), &zone, from), each);
+    }
+
     /// No text makes the reader panic, and what it accepts comes at some time.
     #[test]
     fn any_text_is_read_or_refused_with_words(text in "[0-9A-Za-z*?,/@ -]{0,24}") {

@@ -39,6 +39,8 @@ pub struct Service {
     off_screen: BTreeSet<Key>,
     /// The desktop took nothing when it was last asked.
     desk_refuses: bool,
+    /// Something late waits for its turn.
+    holds_back: bool,
     /// When something was last put on the screen.
     last_shown: Option<Instant>,
     /// The instant of the last step, to notice a clock set back.
@@ -153,9 +155,22 @@ impl Service {
         }
     }
 
-    /// One decision.
+    /// One decision: what is to be done, and until when to wait.
     pub fn step(&mut self, plan: &Plan, now: Instant, input: Input) -> Vec<Action> {
-        rules::step(self, plan, now, input)
+        let mut actions = self.act(plan, now, input);
+        actions.extend(self.wake(plan, now).map(Action::WakeAt));
+        actions
+    }
+
+    /// The first half of [`Self::step`]: what is to be done.
+    pub fn act(&mut self, plan: &Plan, now: Instant, input: Input) -> Vec<Action> {
+        rules::act(self, plan, now, input)
+    }
+
+    /// The second half of [`Self::step`], for whoever wants the screen to have a prompt before the next one
+    /// is looked for: until when to wait after the step of an instant, always later than it.
+    pub fn wake(&self, plan: &Plan, now: Instant) -> Option<Instant> {
+        rules::wake(self, plan, now)
     }
 
     /// Applies a reply and nothing else, for a command while no service runs: it has no screen, so it

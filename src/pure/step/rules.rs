@@ -9,6 +9,8 @@ use crate::pure::prompt::{Answer, Event, Key, Kind, Record, Standing, Token};
 
 mod queue;
 
+pub(super) use queue::wake;
+
 /// How far back a start, an edit or a clock set back makes the service look for prompts that come
 /// once a night: longer than any window, so that nothing within its window is overlooked.
 const LOOK_BACK_HOURS: i64 = 36;
@@ -20,7 +22,7 @@ const REMEMBER_DAYS: i64 = 14;
 /// Records of settled prompts older than this are dropped from memory (not from the store).
 const KEEP_DAYS: i64 = 21;
 
-pub(super) fn step(service: &mut Service, plan: &Plan, now: Instant, input: Input) -> Vec<Action> {
+pub(super) fn act(service: &mut Service, plan: &Plan, now: Instant, input: Input) -> Vec<Action> {
     let mut turn = Turn {
         service,
         plan,
@@ -30,8 +32,7 @@ pub(super) fn step(service: &mut Service, plan: &Plan, now: Instant, input: Inpu
     turn.notice_clock();
     turn.take(input);
     let ready = turn.due_now();
-    let held_back = turn.show(ready);
-    turn.plan_wake(held_back);
+    turn.show(ready);
     let actions = turn.actions;
     service.last_step = Some(now);
     actions

@@ -80,9 +80,15 @@ impl<D: Desk> Core<D> {
         Input::Started { since, known_until }
     }
 
-    /// One step: decides and carries out.
+    /// One step: decides and carries out, and finds when to wake.
     pub fn handle(&mut self, now: Instant, input: Input) {
-        let actions = self.decide(now, input);
+        self.act(now, input);
+        self.look_ahead();
+    }
+
+    /// The first half of [`Self::handle`]: all of it but when to wake.
+    pub fn act(&mut self, now: Instant, input: Input) {
+        let actions = self.what_to_do(now, input);
         let shows = |action: &Action| matches!(action, Action::Show { .. });
         let shows = actions.iter().any(shows);
         for action in actions {
@@ -94,9 +100,21 @@ impl<D: Desk> Core<D> {
         }
     }
 
-    /// The first half of [`Self::handle`]: what is to be done, each of it by [`Self::carry_out`] in
-    /// order. The process may die between any two of them.
+    /// The second half of [`Self::handle`], after the last step.
+    pub fn look_ahead(&mut self) {
+        self.wake = self.service.wake(&self.plan, self.last);
+    }
+
+    /// What [`Self::handle`] decides, each of it by [`Self::carry_out`] in order. The process may die
+    /// between any two of them.
     pub fn decide(&mut self, now: Instant, input: Input) -> Vec<Action> {
+        let mut actions = self.what_to_do(now, input);
+        let wake = self.service.wake(&self.plan, now);
+        actions.extend(wake.map(Action::WakeAt));
+        actions
+    }
+
+    fn what_to_do(&mut self, now: Instant, input: Input) -> Vec<Action> {
         self.notice_desk(&input);
         // A clock set back by days may lead to nights that are no longer in memory.
         if self.ledger.came_back() || self.last - now > Duration::hours(1) {
@@ -106,7 +124,7 @@ impl<D: Desk> Core<D> {
         self.usual_mornings(now);
         self.last = now;
         self.wake = None;
-        self.service.step(&self.plan, now, input)
+        self.service.act(&self.plan, now, input)
     }
 
     /// Takes over a new plan and whatever other programs wrote to the store.

@@ -168,6 +168,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         }
         // What is to be sent goes out before this loop works out what is next.
         tokio::task::yield_now().await;
+        running.core.look_ahead();
     }
     supervisor::tell(NotifyState::Stopping);
     Ok(())
@@ -190,7 +191,7 @@ impl Running {
         match happened {
             Happened::Timer => {
                 self.notice_zone(now);
-                self.core.handle(now, Input::Woke);
+                self.core.act(now, Input::Woke);
             }
             Happened::Desktop(report) => self.desktop(report, now),
             Happened::Asked(request, answering) => {
@@ -256,7 +257,7 @@ impl Running {
             Report::ServerAppeared => Input::ServerAppeared,
             Report::ServerGone => Input::ServerGone,
         };
-        self.core.handle(now, input);
+        self.core.act(now, input);
     }
 
     fn answer(&mut self, request: &Request, now: Instant) -> control::Reply {

@@ -14,10 +14,10 @@ use super::figures::{Times, head};
 use super::peers::{self, Ended};
 use others::Others;
 
-/// How many prompts, one a second; `EVENFALL_PROMPTS` changes it. A notification that stands keeps its
-/// connection, and the bus gives a person 256 of them.
+/// How many prompts, one a second; `EVENFALL_PROMPTS` changes it. That is also how many lines of its own the
+/// settings have, all of which are looked through.
 fn prompts() -> u32 {
-    super::setting("EVENFALL_PROMPTS", 250)
+    super::setting("EVENFALL_PROMPTS", 300)
 }
 
 /// Prints the table of a quiet machine.

@@ -2,7 +2,7 @@
 
 use chrono::Duration;
 
-use super::{Action, Due, Event, Instant, Kind, Record, Turn};
+use super::{Action, Due, Event, Instant, Kind, Plan, Record, Service, Turn};
 
 /// A prompt shown later than so many seconds counts as late.
 const ON_TIME: i64 = 60;
@@ -11,8 +11,8 @@ const SPACING: i64 = 60;
 
 impl Turn<'_> {
     /// Shows what is on time at once, and of the late ones (and those that go on the screen once more)
-    /// the most pressing, a minute apart. Returns those that wait for their turn.
-    pub(super) fn show(&mut self, ready: Vec<Due>) -> Vec<Due> {
+    /// the most pressing, a minute apart. The others wait for their turn.
+    pub(super) fn show(&mut self, ready: Vec<Due>) {
         // A desktop that takes nothing is asked again with the next prompt, or when a server appears.
         let mut ready = ready;
         ready.retain(|due| !(self.service.desk_refuses && self.was_refused(due)));
@@ -30,7 +30,7 @@ impl Turn<'_> {
             self.put_on_screen(due);
         }
         self.look_again_from(&late);
-        late
+        self.service.holds_back = !late.is_empty();
     }
 
     /// Whether only the desktop keeps it from the screen. A reminder is asked for in any case.
@@ -83,26 +83,24 @@ impl Turn<'_> {
             *from = from.map(|from| from.min(due.due_at));
         }
     }
+}
 
-    /// The earliest instant at which anything can change by itself.
-    pub(super) fn plan_wake(&mut self, held_back: Vec<Due>) {
-        let mut wakes: Vec<Instant> = Vec::new();
-        if !held_back.is_empty() {
-            let spacing = Duration::seconds(SPACING);
-            wakes.extend(self.service.last_shown.map(|shown| shown + spacing));
-        }
-        let open = self.service.records.iter();
-        for (key, record) in open.filter(|(_, record)| !record.is_settled()) {
-            let Some(due) = self.plan.due_of(key) else {
-                continue;
-            };
-            wakes.push(due.until);
-            wakes.push(due.due_at);
-            wakes.extend(record.next_showing(due.due_at, &due.remind));
-        }
-        wakes.extend(self.plan.next_after(self.now).map(|due| due.due_at));
-        if let Some(at) = wakes.into_iter().filter(|at| *at > self.now).min() {
-            self.actions.push(Action::WakeAt(at));
-        }
+/// The earliest instant after the last step's at which anything can change by itself.
+pub(in crate::pure::step) fn wake(service: &Service, plan: &Plan, now: Instant) -> Option<Instant> {
+    let mut wakes: Vec<Instant> = Vec::new();
+    if service.holds_back {
+        let spacing = Duration::seconds(SPACING);
+        wakes.extend(service.last_shown.map(|shown| shown + spacing));
     }
+    let open = service.records.iter();
+    for (key, record) in open.filter(|(_, record)| !record.is_settled()) {
+        let Some(due) = plan.due_of(key) else {
+            continue;
+        };
+        wakes.push(due.until);
+        wakes.push(due.due_at);
+        wakes.extend(record.next_showing(due.due_at, &due.remind));
+    }
+    wakes.extend(plan.next_after(now).map(|due| due.due_at));
+    wakes.into_iter().filter(|at| *at > now).min()
 }
