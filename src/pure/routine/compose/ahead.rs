@@ -6,6 +6,12 @@ use super::problem::{Candidate, FULL_DOSE, REGIONS};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Offers(u128);
 
+/// Doses with which a region can end, one bit each; that of a full dose stands for more, too.
+pub(super) type Ends = u64;
+
+/// Any dose.
+pub(super) const ANY_END: Ends = (1 << (FULL_DOSE + 1)) - 1;
+
 impl Offers {
     const NOTHING: Self = Self(1);
     const LESS_THAN_FULL: u128 = (1 << FULL_DOSE) - 1;
@@ -21,6 +27,13 @@ impl Offers {
         let all = given.fold(skipped, |all, more| all | more);
         let full = u128::from(all > Self::LESS_THAN_FULL) << FULL_DOSE;
         Self(all & Self::LESS_THAN_FULL | full)
+    }
+
+    /// The doses that a region with some dose can end with.
+    pub fn ends(self, dose: usize) -> Ends {
+        let all = self.0 << dose;
+        let full = u128::from(all > Self::LESS_THAN_FULL) << FULL_DOSE;
+        (all & Self::LESS_THAN_FULL | full) as Ends
     }
 
     /// The amounts, least first.

@@ -37,9 +37,14 @@
 //! in a region that the stretch is for, a rest day and a gentle evening cap it at 30 s (or at the shortest
 //! hold of the file, if that is longer); soreness 3 or 4 allow the shortest hold only.
 //!
-//! The search is exact; its file says how. The shipped library takes a few milliseconds at most.
+//! The search is exact; its file says how. The shipped library takes half a millisecond as a rule, a few at
+//! most.
 
 mod ahead;
+mod bargain;
+mod draft;
+mod goods;
+mod lanes;
 mod memory;
 mod narrow;
 mod order;

@@ -1,8 +1,9 @@
 //! Passing one stretch: a partial evening is continued without it and with each of its holds.
 
 use super::ahead::Ahead;
+use super::lanes::{Lanes, add};
 use super::partial::{Layer, Partial, SKIPPED};
-use super::price::{Bounds, Buying, Lanes, SCALE, SETS};
+use super::price::{Bounds, Buying, SCALE, SETS};
 use super::problem::{Candidate, FULL_DOSE, NONE, Problem, REGIONS, points};
 
 /// Passing one stretch, with its tables at hand.
@@ -185,11 +186,5 @@ impl<'s, const L: usize> Passing<'s, L> {
                 index,
             };
         }
-    }
-}
-
-fn add<const L: usize>(to: &mut Lanes<L>, more: &Lanes<L>) {
-    for (sum, more) in to.iter_mut().zip(more) {
-        *sum += more;
     }
 }

@@ -6,14 +6,15 @@
 //! make up at all. Whatever the prices, selling and buying together bring at least as much as any real
 //! evening, because in a real evening both amounts are the same.
 
-use super::ahead::{Ahead, Offers};
-use super::problem::{Candidate, FULL_DOSE, Problem, REGIONS, points};
+use super::ahead::{Ahead, Ends, Offers};
+use super::lanes::{Lanes, raise};
+use super::problem::{Candidate, FULL_DOSE, POSITIONS, Problem, REGIONS, points};
 
 /// Bounds are kept in sixty-fourths of a point, so that prices need no fractions.
 pub(super) const SCALE: i32 = 64;
 
 /// How many sets of positions there are.
-pub(super) const SETS: usize = 16;
+pub(super) const SETS: usize = 1 << POSITIONS;
 
 /// What is paid for a dose: concave, because a region has less and less use for more of it. Where a dose
 /// comes from several stretches each sells its part from the start of the price list, so they are never
@@ -42,14 +43,11 @@ impl Price {
 /// A price list for each region.
 pub(super) type Prices = [Price; REGIONS];
 
-/// The same number under each of several lists of prices, which bound together.
-pub(super) type Lanes<const L: usize> = [i32; L];
-
 /// What a region brings at most with each dose it may have.
 pub(super) type Buying<const L: usize> = [Lanes<L>; FULL_DOSE + 1];
 
 /// A sum that no evening reaches: stands for "not possible" in a table.
-pub(super) const IMPOSSIBLE: i32 = i32::MIN / 4;
+pub(super) const IMPOSSIBLE: i32 = i32::MIN / 32;
 
 /// What a hold brings when its doses are sold.
 pub(super) fn sold(prices: &Prices, candidate: &Candidate, hold: usize) -> i32 {
@@ -77,17 +75,13 @@ impl<const L: usize> Bounds<L> {
         let mut selling = vec![[0; L]; (count + 1) * width];
         for (place, candidate) in problem.candidates.iter().enumerate().rev() {
             let (before, after) = selling.split_at_mut((place + 1) * width);
-            sell(
-                prices,
-                candidate,
-                times,
-                &mut before[place * width..],
-                &after[..width],
-            );
+            let row = &mut before[place * width..];
+            sell(prices, candidate, times, row, &after[..width]);
         }
         let buying = ahead.all().iter().map(|(region, offers)| {
             let prices = prices.map(|prices| prices[*region]);
-            buy(problem.weights[*region], &prices, *offers)
+            let (weight, ends) = (problem.weights[*region], problem.ends[*region]);
+            buy(weight, &prices, *offers, ends)
         });
         Self {
             times,
@@ -107,17 +101,21 @@ impl<const L: usize> Bounds<L> {
     }
 }
 
-/// What a region brings at most with each dose, when it may add one of these amounts at its price.
-fn buy<const L: usize>(weight: i32, prices: &[Price; L], offers: Offers) -> Buying<L> {
-    let worth: [i32; 2 * FULL_DOSE + 1] = std::array::from_fn(|dose| SCALE * points(weight, dose));
+/// What a region brings at most with each dose, when it may add one of these amounts at its price and
+/// end with one of these doses.
+fn buy<const L: usize>(weight: i32, prices: &[Price; L], offers: Offers, ends: Ends) -> Buying<L> {
+    let worth: [Lanes<L>; 2 * FULL_DOSE + 1] = std::array::from_fn(|dose| {
+        let may_end = ends >> dose.min(FULL_DOSE) & 1 != 0;
+        [if may_end {
+            SCALE * points(weight, dose)
+        } else {
+            IMPOSSIBLE
+        }; L]
+    });
     let mut best = [[IMPOSSIBLE; L]; FULL_DOSE + 1];
     for amount in offers.amounts() {
-        let paid = prices.map(|price| price.paid(amount));
-        for (best, worth) in best.iter_mut().zip(&worth[amount..]) {
-            for (best, paid) in best.iter_mut().zip(&paid) {
-                *best = (*best).max(worth - paid);
-            }
-        }
+        let paid = prices.map(|price| -price.paid(amount));
+        raise(&mut best, &worth[amount..][..FULL_DOSE + 1], paid);
     }
     best
 }
@@ -130,28 +128,30 @@ fn sell<const L: usize>(
     row: &mut [Lanes<L>],
     next: &[Lanes<L>],
 ) {
-    if candidate.forced {
-        row[..next.len()].fill([IMPOSSIBLE; L]);
+    // What a hold has to bring to be worth its time: more than any shorter one, and than none.
+    let mut most = if candidate.forced {
+        row.fill([IMPOSSIBLE; L]);
+        [i32::MIN; L]
     } else {
-        row[..next.len()].copy_from_slice(next);
-    }
+        row.copy_from_slice(next);
+        [0; L]
+    };
     for (index, hold) in candidate.holds.iter().enumerate() {
         let points = prices.map(|prices| sold(&prices, candidate, index));
-        if points.iter().all(|points| *points <= 0) && !candidate.forced {
+        if points
+            .iter()
+            .zip(&most)
+            .all(|(points, most)| points <= most)
+        {
             continue;
         }
+        most = std::array::from_fn(|list| most[list].max(points[list]));
         for positions in 0..SETS {
             let with = positions | 1 << candidate.position;
             let time = hold.time + usize::from(with != positions);
-            if time >= times {
-                continue;
-            }
-            let to = &mut row[positions * times + time..(positions + 1) * times];
-            let from = &next[with * times..(with + 1) * times - time];
-            for (best, rest) in to.iter_mut().zip(from) {
-                for lane in 0..L {
-                    best[lane] = best[lane].max(rest[lane] + points[lane]);
-                }
+            if time < times {
+                let to = &mut row[positions * times + time..(positions + 1) * times];
+                raise(to, &next[with * times..(with + 1) * times - time], points);
             }
         }
     }

@@ -1,5 +1,6 @@
 //! The question in whole numbers: which stretches are permitted, what each hold costs and brings.
 
+use super::ahead::{ANY_END, Ends};
 use super::{BREATHING_ONLY_S, Request};
 use crate::pure::region::Region;
 use crate::pure::routine::breath::least_breathing_ms;
@@ -7,6 +8,9 @@ use crate::pure::routine::{Pattern, Position, Stretch};
 
 /// How many regions there are.
 pub(super) const REGIONS: usize = Region::ALL.len();
+
+/// How many positions there are.
+pub(super) const POSITIONS: usize = Position::ALL.len();
 
 /// Dose beyond which nothing is gained: 60 s at emphasis 3, in units of 5 s at emphasis 1.
 pub const FULL_DOSE: usize = 36;
@@ -77,6 +81,8 @@ pub(super) struct Problem<'a> {
     pub candidates: Vec<Candidate<'a>>,
     /// Weight of each region.
     pub weights: [i32; REGIONS],
+    /// Doses with which each region may end.
+    pub ends: [Ends; REGIONS],
     /// Time for stretches, in units of [`GRID_S`].
     pub time: usize,
 }
@@ -105,6 +111,7 @@ impl<'a> Problem<'a> {
             time: time.min(useful + Position::ALL.len()),
             candidates,
             weights,
+            ends: [ANY_END; REGIONS],
         }
     }
 

@@ -31,7 +31,7 @@ pub(super) fn runner_up(problem: &Problem, first: &Found) -> Option<RunnerUp> {
                 ..*problem
             }
         };
-        let found = best_above(&other, best.0, Effort::USUAL, Some(&first.prices));
+        let found = best_above(&other, best.0, Effort::USUAL, Some(&first.tariff));
         bound = bound.max(found.bound);
         if found.value > best.0 {
             let stretches = found

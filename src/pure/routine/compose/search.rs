@@ -8,20 +8,22 @@
 //!   given something, has used no more time and has no fewer points.
 //!
 //! In each pass through the stretches only the most promising partial evenings are continued at each,
-//! more from pass to pass. The first, narrow pass gives a good evening, with which most holds and
-//! stretches turn out not to matter (see [`super::narrow`]); the passes end when nothing is left to be
-//! continued, which proves the evening best, or when the search has become too long, which only happens
-//! with libraries many times the shipped one; then the greatest bound of what is left is told. This is
-//! dynamic programming with bounds (Morin & Marsten (1976), Operations Research 24:611-627).
+//! more from pass to pass. A drafted evening (see [`super::draft`]) and then the first, narrow passes
+//! show which holds and stretches do not matter (see [`super::narrow`]); the passes end when nothing is
+//! left to be continued, which proves the evening best, or when the search has become too long, which
+//! only happens with libraries many times the shipped one; then the greatest bound of what is left is
+//! told. This is dynamic programming with bounds (Morin & Marsten (1976), Operations Research
+//! 24:611-627).
 
 use super::ahead::Ahead;
+use super::draft::Draft;
 use super::narrow::narrowed;
 use super::order::order;
 use super::partial::{Layer, Partial, SKIPPED};
 use super::passing::{Best, Passing};
-use super::price::{Bounds, Price, Prices, SCALE};
+use super::price::{Bounds, Prices, SCALE};
 use super::problem::{NONE, Problem, REGIONS, points};
-use super::tune::{Standing, tune};
+use super::tune::{Standing, Tariff, Tuning};
 
 /// How many lists of prices bound together in later passes.
 const LISTS: usize = 4;
@@ -29,6 +31,11 @@ const LISTS: usize = 4;
 /// How a search widens, and when it ends.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Effort {
+    /// How many steps prices are tuned by before the first pass, in two turns: an evening is drafted and
+    /// the search narrowed after each.
+    pub tuning: [usize; 2],
+    /// How many steps each further list of prices is tuned by.
+    pub list_tuning: usize,
     /// How many partial evenings the first pass continues at each stretch.
     pub first_width: usize,
     /// How many the second one does.
@@ -44,12 +51,19 @@ pub(super) struct Effort {
 impl Effort {
     /// Far more nodes than the shipped library ever takes; 2 million take about half a second and 100 MB.
     pub const USUAL: Self = Self {
+        tuning: [30, 60],
+        list_tuning: 50,
         first_width: 32,
         width: 256,
         widening: 4,
         lists_from_width: 1024,
         most_nodes: 2_000_000,
     };
+
+    /// The width of the pass after one of this width.
+    fn wider(&self, width: usize) -> usize {
+        self.width.max(width * self.widening)
+    }
 }
 
 /// How often the partial evenings are sifted for those that another one beats: sorting costs more than it
@@ -68,7 +82,7 @@ pub(super) struct Found {
     /// Partial evenings looked at.
     pub nodes: u64,
     /// Prices that suited the search.
-    pub prices: Prices,
+    pub tariff: Tariff,
 }
 
 /// The evening of greatest value.
@@ -82,11 +96,11 @@ pub(super) fn best_above(
     problem: &Problem,
     above: i32,
     effort: Effort,
-    prices: Option<&Prices>,
+    tariff: Option<&Tariff>,
 ) -> Found {
     let mut search = Search::new(problem, above, effort);
-    if let Some(prices) = prices {
-        search.prices = *prices;
+    if let Some(tariff) = tariff {
+        search.tariff = *tariff;
     }
     let mut found = search.run();
     if !found.chosen.is_empty() {
@@ -105,7 +119,7 @@ struct Search<'a> {
     effort: Effort,
     ahead: Ahead,
     /// Prices that suit the empty evening.
-    prices: Prices,
+    tariff: Tariff,
     best: Found,
     /// No evening better than the best known has more points than this.
     bound: i32,
@@ -128,11 +142,7 @@ impl<'a> Search<'a> {
         };
         Self {
             ahead: Ahead::new(&problem.candidates),
-            prices: problem.weights.map(|weight| Price {
-                first: 2 * SCALE * weight,
-                beyond: SCALE * weight,
-                ..Price::default()
-            }),
+            tariff: Tariff::worth(&problem.weights),
             problem,
             places,
             effort,
@@ -148,33 +158,32 @@ impl<'a> Search<'a> {
 
     fn run(mut self) -> Found {
         self.note_empty();
-        self.tune(60);
-        if !self.is_settled() {
-            self.start();
-            self.pass(&self.bounds([self.prices]), self.effort.first_width);
-        }
-        if !self.is_settled() {
-            self.tune(40);
+        for steps in self.effort.tuning {
+            self.tune(steps);
             self.narrow();
-            self.start();
         }
-        let mut width = self.effort.width;
-        if self.goes_on() {
-            let bounds = self.bounds([self.prices]);
-            while self.goes_on() && width < self.effort.lists_from_width {
-                self.pass(&bounds, width);
-                width *= self.effort.widening;
+        self.start();
+        let mut width = self.effort.first_width;
+        while self.goes_on() && width < self.effort.lists_from_width {
+            let before = self.best.value;
+            let bounds = Bounds::new(&self.problem, &self.ahead, &[self.prices()]);
+            self.pass(&bounds, width);
+            width = self.effort.wider(width);
+            if self.goes_on() && self.best.value > before {
+                // Less is left to be looked at, and a narrow pass is soon made good.
+                self.narrow();
+                self.start();
             }
         }
         if self.goes_on() {
-            let bounds = self.bounds(self.lists());
+            let bounds = Bounds::new(&self.problem, &self.ahead, &self.lists());
             while self.goes_on() {
                 self.pass(&bounds, width);
-                width *= self.effort.widening;
+                width = self.effort.wider(width);
             }
         }
         self.best.bound = self.bound.max(self.best.value);
-        self.best.prices = self.prices;
+        self.best.tariff = self.tariff;
         self.best.chosen.sort_unstable();
         self.best
     }
@@ -200,65 +209,75 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn bounds<const L: usize>(&self, lists: [Prices; L]) -> Bounds<L> {
-        Bounds::new(&self.problem, &self.ahead, &lists)
+    /// Tunes the prices of the empty evening, which may already show that there is nothing better, and
+    /// makes an evening of what sells best.
+    fn tune(&mut self, steps: usize) {
+        if self.is_settled() {
+            return;
+        }
+        let start = Standing::start(&self.problem);
+        let mut tuning = Tuning::new(&self.problem, &self.ahead, &start);
+        let worth = self.best.value.max(0);
+        let Some((tariff, bound)) = tuning.tune(&self.tariff, worth, steps) else {
+            self.bound = self.best.value;
+            return;
+        };
+        self.tariff = tariff;
+        self.bound = self.bound.min(bound.div_euclid(SCALE));
+        if self.is_settled() {
+            return;
+        }
+        tuning.relaxed(&tariff);
+        if let Some((value, chosen)) = Draft::new(&self.problem).better(&tuning.sale.picks)
+            && value > self.best.value
+        {
+            let chosen = chosen
+                .iter()
+                .map(|(index, units)| (self.places[*index], *units));
+            self.best.chosen = chosen.collect();
+            self.best.value = value;
+        }
     }
 
-    /// Tunes the prices of the empty evening, which may already show that there is nothing better.
-    fn tune(&mut self, steps: usize) {
-        let start = Standing {
-            place: 0,
-            time: self.problem.time,
-            doses: [0; REGIONS],
-        };
-        let worth = self.best.value.max(0);
-        let (prices, bound) = tune(
-            &self.problem,
-            &self.ahead,
-            &start,
-            worth,
-            &self.prices,
-            steps,
-        );
-        self.prices = prices;
-        self.bound = self.bound.min(bound.div_euclid(SCALE));
+    fn prices(&self) -> Prices {
+        self.tariff.prices(&[0; REGIONS])
     }
 
     /// Prices that suit the empty evening and what looked most promising at some places.
     fn lists(&self) -> [Prices; LISTS] {
-        let mut lists = [self.prices; LISTS];
+        let mut lists = [self.prices(); LISTS];
         for (prices, (standing, lacking)) in lists[1..].iter_mut().zip(&self.promising) {
             let worth = self.best.value + lacking;
-            *prices = tune(
-                &self.problem,
-                &self.ahead,
-                standing,
-                worth,
-                &self.prices,
-                30,
-            )
-            .0;
+            let mut tuning = Tuning::new(&self.problem, &self.ahead, standing);
+            if let Some((tariff, _)) = tuning.tune(&self.tariff, worth, self.effort.list_tuning) {
+                *prices = tariff.prices(&standing.doses);
+            }
         }
         lists
     }
 
     /// Leaves out what no better evening contains.
     fn narrow(&mut self) {
-        let bounds = self.bounds([self.prices]);
-        let narrowed = narrowed(
-            &self.problem,
-            &self.ahead,
-            &self.prices,
-            &bounds,
-            self.best.value,
-        );
-        let Some((problem, kept)) = narrowed else {
+        if self.is_settled() {
+            return;
+        }
+        let Some(narrowed) = narrowed(&self.problem, &self.ahead, &self.tariff, self.best.value)
+        else {
             self.bound = self.best.value;
             return;
         };
-        self.places = kept.iter().map(|place| self.places[*place]).collect();
-        self.ahead = Ahead::new(&problem.candidates);
-        self.problem = problem;
+        self.places = narrowed
+            .places
+            .iter()
+            .map(|place| self.places[*place])
+            .collect();
+        self.ahead = Ahead::new(&narrowed.problem.candidates);
+        self.problem = narrowed.problem;
+        for (standing, _) in &mut self.promising {
+            standing.place = narrowed
+                .places
+                .partition_point(|place| *place < standing.place);
+        }
     }
 
     /// Begins again with the empty evening.
@@ -325,9 +344,13 @@ impl<'a> Search<'a> {
             let counted =
                 (0..REGIONS).map(|region| points(self.problem.weights[region], doses[region]));
             let lacking = counted.sum::<i32>() - partial.value;
-            let time = self.problem.time - partial.state.time();
-            self.promising
-                .push((Standing { place, time, doses }, lacking));
+            let standing = Standing {
+                place,
+                time: self.problem.time - partial.state.time(),
+                doses,
+                positions: partial.state.positions(),
+            };
+            self.promising.push((standing, lacking));
         }
     }
 

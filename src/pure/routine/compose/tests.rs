@@ -4,8 +4,12 @@ use std::sync::LazyLock;
 
 use proptest::prelude::*;
 
+use super::ahead::{ANY_END, Ahead};
+use super::narrow::narrowed;
+use super::price::SCALE;
 use super::problem::{Candidate, Hold, NONE, Problem, REGIONS};
 use super::search::{Effort, best_above};
+use super::tune::{Standing, Tariff, Tuning};
 use crate::pure::routine::Library;
 
 /// A candidate in numbers: position, sides, regions with emphasis, shortest hold, further holds, extra
@@ -54,6 +58,7 @@ fn problem(all: &[Numbers], weights: &[i32], time: usize) -> Problem<'static> {
     Problem {
         candidates: candidates.collect(),
         weights: std::array::from_fn(|region| weights[region % weights.len()]),
+        ends: [ANY_END; REGIONS],
         time,
     }
 }
@@ -93,6 +98,8 @@ fn by_trying_all(problem: &Problem, place: usize, chosen: &mut Vec<(usize, usize
 }
 
 const NARROW: Effort = Effort {
+    tuning: [2, 3],
+    list_tuning: 2,
     first_width: 1,
     width: 1,
     widening: 2,
@@ -115,8 +122,34 @@ proptest! {
             let found = best_above(&problem, NONE, effort, None);
             prop_assert_eq!(found.value, best);
             prop_assert_eq!(found.bound, best);
-            let nothing = best_above(&problem, best.max(0), effort, Some(&found.prices));
+            let nothing = best_above(&problem, best.max(0), effort, Some(&found.tariff));
             prop_assert!(nothing.chosen.is_empty());
+        }
+    }
+
+    #[test]
+    fn no_tariff_bounds_by_less_than_the_best_evening_or_leaves_it_out(
+        all in prop::collection::vec(any_numbers(), 1..=6),
+        weights in prop::collection::vec(0_i32..50, REGIONS),
+        time in 0_usize..90,
+        prices in prop::collection::vec((0_i32..3000, 0_i32..3000), REGIONS),
+        rent in 0_i32..3000,
+    ) {
+        let problem = problem(&all, &weights, time);
+        let best = by_trying_all(&problem, 0, &mut Vec::new());
+        let ahead = Ahead::new(&problem.candidates);
+        let tariff = Tariff {
+            units: std::array::from_fn(|at| [prices[at].0.max(prices[at].1), prices[at].0.min(prices[at].1)]),
+            rent,
+        };
+        let mut tuning = Tuning::new(&problem, &ahead, &Standing::start(&problem));
+        let (bound, _) = tuning.relaxed(&tariff).expect("no end is left out");
+        prop_assert!(bound >= best.saturating_mul(SCALE));
+        if best > NONE {
+            let narrowed = narrowed(&problem, &ahead, &tariff, best - 1).expect("the best evening is left");
+            prop_assert_eq!(by_trying_all(&narrowed.problem, 0, &mut Vec::new()), best);
+            let found = best_above(&narrowed.problem, NONE, Effort::USUAL, None);
+            prop_assert_eq!(found.value, best, "with the doses that each region may end with");
         }
     }
 
