@@ -202,6 +202,14 @@ impl Ledger {
         })
     }
 
+    /// Has the journal begin before a prompt is due. Nothing hangs on it: what keeps the store from being
+    /// written is said when there is something to write.
+    pub fn begin_journal(&mut self) {
+        if let Some(store) = &mut self.store {
+            let _ = store.begin_journal();
+        }
+    }
+
     /// Sets a fact that is not set yet. Nothing hangs on it: a store that does not take it now gets it
     /// at another start.
     pub fn note_once(&mut self, name: &str, value: &str, now: Instant) {

@@ -139,6 +139,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     running.announce_page();
     running.core.start(clock.now());
     supervisor::tell(NotifyState::Ready);
+    running.core.ledger().begin_journal();
     tokio::spawn(give_back_start_up());
     loop {
         running.settle(clock.now());

@@ -142,6 +142,15 @@ impl Store {
         written
     }
 
+    /// Writes what is there already, so that the journal begins on the disk. Else the first write after an
+    /// open waits for that, also one that need not wait, and it may be the showing of a prompt.
+    pub fn begin_journal(&mut self) -> Result<(), Failure> {
+        self.write(|store| {
+            let version: i64 = store.pragma_query_value(None, "user_version", |row| row.get(0))?;
+            store.pragma_update(None, "user_version", version)
+        })
+    }
+
     /// Carries out `work`, which only reads.
     pub fn read<T>(
         &self,
@@ -257,4 +266,25 @@ pub(super) fn trouble(path: &Path, error: &rusqlite::Error) -> Failure {
         ),
     };
     Failure::failed(message)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_journal_begins_without_a_change() {
+        let folder = tempfile::tempdir().expect("folder");
+        let path = folder.path().join("diary.db");
+        drop(Store::open(&path).expect("made"));
+        let mut store = Store::open(&path).expect("open");
+        let journal = folder.path().join("diary.db-wal");
+        let length = || std::fs::metadata(&journal).map_or(0, |file| file.len());
+        assert_eq!(length(), 0);
+        store.begin_journal().expect("begun");
+        assert!(length() > 32, "no more than a header: {}", length());
+        store.check().expect("whole");
+        drop(store);
+        Store::open(&path).expect("of the same version");
+    }
 }
