@@ -29,7 +29,8 @@ function files() {
   };
 }
 
-function fill(home) {
+/** @param soreIn what was sore on five mornings */
+function fill(home, soreIn = 'calves=2,thigh_front=1') {
   const { first, settings, block } = files();
   home.write('settings.toml', settings);
   home.write('block.toml', block);
@@ -58,7 +59,7 @@ function fill(home) {
   const legs = (ago, counts) => home.run('--at', `${day(ago)}T19:00`, 'train', '--session', 'legs', '--minutes', '25', '--rpe', '8', '--reps', `Step-ups=${counts}`);
   legs(first - 21, '9,9,9,9,8,8,8,8');
   legs(first - 42, '11,11,10,10,10,9,9,9');
-  for (const ago of [5, 9, 12, 20, 33]) home.run('--at', `${day(ago)}T08:00`, 'morning', '--night', day(ago + 1), '--sleep', '3', '--sore', '2', '--sore-in', 'calves=2,thigh_front=1');
+  for (const ago of [5, 9, 12, 20, 33]) home.run('--at', `${day(ago)}T08:00`, 'morning', '--night', day(ago + 1), '--sleep', '3', '--sore', '2', '--sore-in', soreIn);
   for (const ago of [4, 13, 27]) home.run('--at', `${day(ago)}T21:55`, 'not-tonight');
   for (const ago of [6, 7, 8, 10, 11, 15, 16]) home.run('--at', `${day(ago)}T22:02`, 'follow', '--plain', '--pace', '1000', '--record');
   home.run('--at', `${day(30)}T12:00`, 'compare', 'plan', '--a', 'very_short', '--b', 'none', '--outcome', 'minutes_to_fall_asleep', '--seed', '3');

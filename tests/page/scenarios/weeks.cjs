@@ -6,6 +6,7 @@ const nine = require('../nine_weeks.cjs');
 module.exports = async (given) => {
   await few(given);
   await block(given);
+  await soreEverywhere(given);
   await nothing(given);
 };
 
@@ -51,6 +52,26 @@ async function block({ browser, program, t }) {
   const onPaper = async (what) => page.locator(what).first().isVisible();
   t.check(await onPaper('.whole-block table') && await onPaper('#compared') && await onPaper('#sore') && !await onPaper('.choices'), 'with weeks, numbers and comparison, without buttons');
   await own.end();
+}
+
+/** With every region sore the page stays one page, and every region is on it. */
+async function soreEverywhere({ browser, program, t }) {
+  const regions = ['neck', 'shoulders', 'chest', 'upper_back', 'lower_back', 'core', 'upper_arms', 'forearms', 'hips', 'glutes', 'thigh_front', 'thigh_back', 'thigh_inner', 'calves', 'shins', 'feet'];
+  for (const count of [4, 5, regions.length]) {
+    const own = new Home(program);
+    nine.fill(own, regions.slice(-count).map((region, place) => `${region}=${1 + place % 3}`).join(','));
+    await own.start();
+    const page = await signIn(browser, own);
+    await page.goto(`${own.base}/weeks?block=1`);
+    t.same(await pagesOf(page), 1, `nine weeks with ${count} regions sore print on one page`);
+    await page.emulateMedia({ media: 'print' });
+    const rows = page.locator('section:has(> #sore) tbody tr');
+    const seen = await rows.evaluateAll((all) => all.filter((row) => row.querySelector('th').offsetHeight > 0 && row.querySelector('td').offsetHeight > 0).length);
+    t.same(seen, count, 'each with its mornings');
+    await page.emulateMedia({ media: 'screen' });
+    t.same(await rows.first().locator('td').evaluateAll((cells) => cells.filter((cell) => cell.offsetHeight > 0).length), nine.WEEKS + 1, 'and on the screen with its weeks');
+    await own.end();
+  }
 }
 
 async function nothing({ browser, program, t }) {

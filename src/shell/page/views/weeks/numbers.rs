@@ -14,6 +14,9 @@ use crate::shell::cli::part_name;
 /// Weeks of soreness that a row shows.
 const SORE_WEEKS: usize = 13;
 
+/// Sore regions with their weeks that fit a printed page of nine weeks with everything else on it.
+const SORE_ON_PAPER: usize = 4;
+
 /// All of them, each where something is known.
 pub fn numbers(review: &Review, plan: &Plan, compared: &[String]) -> Markup {
     html! {
@@ -128,7 +131,7 @@ fn sore(sore: &[SoreRegion]) -> Markup {
         .map_or(0, |sore| sore.weeks.len().min(SORE_WEEKS));
     html! {
         @if !sore.is_empty() {
-            section aria-labelledby="sore" {
+            section aria-labelledby="sore" data-many[sore.len() > SORE_ON_PAPER] {
                 h2 #sore { "Sore, in mornings" }
                 div.scroll tabindex="0" role="group" aria-label="Sore mornings by week" {
                     table {
