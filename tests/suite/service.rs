@@ -252,6 +252,11 @@ fn later_from_another_terminal_takes_the_notification_away() {
     let (home, _bus, server, _service) = prompted(Script::default());
     let shown = server.wait_for(1);
     wait_for_event(&home, "wind_down", "shown");
+    let waiting = home.run("", &["status"]).out;
+    assert!(
+        waiting.contains("Waiting for your answer: the wind-down prompt of "),
+        "{waiting}"
+    );
     let said = home.run("", &["later", "5"]);
     assert_eq!(said.code, 0, "{said:?}");
     assert!(said.out.contains("5 minutes"), "{said:?}");
@@ -261,7 +266,11 @@ fn later_from_another_terminal_takes_the_notification_away() {
     });
     let standing = home.status().expect("status")["service"]["standing"].clone();
     assert_eq!(standing[0]["kind"], "wind_down");
-    assert!(standing[0]["later_until"].is_string(), "{standing}");
+    let until = standing[0]["later_until"].as_str().expect("an instant");
+    let put_off = home.run("", &["status"]).out;
+    let clock = &until["YYYY-MM-DDT".len()..][.."HH:MM".len()];
+    let words = format!("Put off, comes again at {clock}: the wind-down prompt of ");
+    assert!(put_off.contains(&words), "{put_off}");
 }
 
 #[test]

@@ -1,11 +1,13 @@
 //! `status`: what is next, whether the service runs, standing complaints, versions.
 
+use chrono::{DateTime, NaiveDate};
 use serde_json::{Value, json};
 
 use super::{Context, Said};
 use crate::pure::civil::ZoneSource;
+use crate::pure::prompt::Kind;
 use crate::shell::control::Request;
-use crate::shell::daemon::due_json;
+use crate::shell::daemon::{due_json, kind_words};
 use crate::shell::failure::Failure;
 use crate::shell::world::{Checked, World};
 
@@ -72,11 +74,8 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
         .into_iter()
         .flatten()
     {
-        text.push_str(&format!(
-            "Waiting for your answer: {} of {}\n",
-            word(&prompt["kind"]),
-            word(&prompt["night"])
-        ));
+        text.push_str(&standing_words(prompt));
+        text.push('\n');
     }
     for complaint in &complaints {
         text.push_str(&format!("{complaint}\n"));
@@ -91,6 +90,22 @@ pub fn run(context: &Context) -> Result<Said, Failure> {
     Ok(Said { text, json })
 }
 
-fn word(value: &Value) -> &str {
-    value.as_str().unwrap_or("?")
+/// A prompt that waits, in words. What the service said is another process's: where it cannot be read, it
+/// stands as it is.
+fn standing_words(prompt: &Value) -> String {
+    let [kind, night, until] =
+        ["kind", "night", "later_until"].map(|key| prompt[key].as_str().unwrap_or("?"));
+    let kind = Kind::from_id(kind).map_or(kind, |kind| kind_words(kind));
+    let night = match night.parse::<NaiveDate>() {
+        Ok(night) => night.format("%A %-d %B").to_string(),
+        Err(_) => night.to_owned(),
+    };
+    let prompt_words = format!("the {kind} prompt of {night}");
+    match DateTime::parse_from_rfc3339(until) {
+        Ok(until) => format!(
+            "Put off, comes again at {}: {prompt_words}",
+            until.format("%H:%M")
+        ),
+        Err(_) => format!("Waiting for your answer: {prompt_words}"),
+    }
 }
