@@ -25,7 +25,7 @@ struct Touched<'s, const L: usize> {
     region: usize,
     emphasis: usize,
     weight: i32,
-    /// What it brings at most from the next stretch on.
+    /// What it brings more at most from the next stretch on.
     buying: &'s Buying<L>,
     /// No later stretch gives it anything.
     closes: bool,
@@ -34,7 +34,6 @@ struct Touched<'s, const L: usize> {
 /// A region that the stretch does nothing for.
 struct Other<'s, const L: usize> {
     region: usize,
-    weight: i32,
     buying: &'s Buying<L>,
 }
 
@@ -45,14 +44,6 @@ pub(super) struct Best {
     pub value: i32,
     /// Its index.
     pub index: usize,
-}
-
-/// What is common to all continuations of a partial evening.
-struct Common<const L: usize> {
-    /// Points that nothing to come can change.
-    settled: i32,
-    /// What the other regions bring at most.
-    bought: Lanes<L>,
 }
 
 impl<'s, const L: usize> Passing<'s, L> {
@@ -83,7 +74,6 @@ impl<'s, const L: usize> Passing<'s, L> {
             others: others
                 .map(|region| Other {
                     region,
-                    weight: problem.weights[region],
                     buying: bounds.buying(ahead, place, region),
                 })
                 .collect(),
@@ -97,19 +87,16 @@ impl<'s, const L: usize> Passing<'s, L> {
     /// A hold that brings no more points now than a shorter one, or than none, never will: whatever
     /// follows, the benefit of a dose is concave, and the shorter one leaves more time.
     pub fn continue_one(&self, from: &Partial, parent: u32, to: &mut Layer, best: &mut Best) {
-        let mut doses = [0; REGIONS];
-        let mut common = Common {
-            settled: from.value,
-            bought: [0; L],
-        };
+        let mut bought = [0; L];
         for other in &self.others {
-            let dose = from.state.dose(other.region);
-            common.settled -= points(other.weight, dose);
-            add(&mut common.bought, &other.buying[dose]);
+            add(&mut bought, &other.buying[from.state.dose(other.region)]);
         }
+        let mut doses = [0; REGIONS];
+        // What the evening has without what the doses of the stretch's regions bring.
+        let mut others = from.value;
         for (dose, touched) in doses.iter_mut().zip(&self.regions) {
-            *dose = from.state.dose(touched.region);
-            common.settled -= points(touched.weight, *dose);
+            *dose = from.state.dose(touched.region) as u8;
+            others -= points(touched.weight, usize::from(*dose));
         }
         let mut most = NONE;
         if !self.candidate.forced {
@@ -120,7 +107,7 @@ impl<'s, const L: usize> Passing<'s, L> {
                 open: true,
                 ..*from
             };
-            self.add(without, &common, &doses, to, best);
+            self.add(without, &bought, &doses, to, best);
         }
         let state = from.state.with_position(self.candidate.position);
         let new_position = usize::from(state != from.state);
@@ -129,12 +116,12 @@ impl<'s, const L: usize> Passing<'s, L> {
             if state.time() > self.time {
                 break;
             }
-            let mut value = from.value - hold.cost;
+            let mut value = others - hold.cost;
             let mut after = doses;
             for (dose, touched) in after.iter_mut().zip(&self.regions) {
-                value -= points(touched.weight, *dose);
-                *dose = (*dose + touched.emphasis * hold.units).min(FULL_DOSE);
-                value += points(touched.weight, *dose);
+                let more = usize::from(*dose) + touched.emphasis * hold.units;
+                *dose = more.min(FULL_DOSE) as u8;
+                value += points(touched.weight, more);
             }
             if value > most {
                 most = value;
@@ -146,11 +133,7 @@ impl<'s, const L: usize> Passing<'s, L> {
                     hold: index as u8,
                     open: true,
                 };
-                let common = Common {
-                    settled: common.settled - hold.cost,
-                    ..common
-                };
-                self.add(with, &common, &after, to, best);
+                self.add(with, &bought, &after, to, best);
             }
         }
     }
@@ -159,24 +142,24 @@ impl<'s, const L: usize> Passing<'s, L> {
     fn add(
         &self,
         mut one: Partial,
-        common: &Common<L>,
-        doses: &[usize; REGIONS],
+        bought: &Lanes<L>,
+        doses: &[u8; REGIONS],
         to: &mut Layer,
         best: &mut Best,
     ) {
         let mut sums = self.selling[one.state.positions()][self.time - one.state.time()];
-        add(&mut sums, &common.bought);
+        add(&mut sums, bought);
         for (dose, touched) in doses.iter().zip(&self.regions) {
-            add(&mut sums, &touched.buying[*dose]);
+            add(&mut sums, &touched.buying[usize::from(*dose)]);
         }
-        one.bound = SCALE * common.settled + sums.into_iter().min().unwrap_or(i32::MAX);
+        one.bound = SCALE * one.value + sums.into_iter().min().unwrap_or(i32::MAX);
         if one.bound < self.least {
             return;
         }
         for (dose, touched) in doses.iter().zip(&self.regions) {
             // A region that is settled must not tell evenings apart any more.
             let dose = if touched.closes { 0 } else { *dose };
-            one.state = one.state.with_dose(touched.region, dose);
+            one.state = one.state.with_dose(touched.region, usize::from(dose));
         }
         if let Some(index) = to.add(one)
             && one.value > best.value

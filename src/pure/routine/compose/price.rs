@@ -43,7 +43,7 @@ impl Price {
 /// A price list for each region.
 pub(super) type Prices = [Price; REGIONS];
 
-/// What a region brings at most with each dose it may have.
+/// What a region brings at most beyond what it has with each dose.
 pub(super) type Buying<const L: usize> = [Lanes<L>; FULL_DOSE + 1];
 
 /// A sum that no evening reaches: stands for "not possible" in a table.
@@ -95,7 +95,7 @@ impl<const L: usize> Bounds<L> {
         &self.selling[(place * SETS + positions) * self.times..][..self.times]
     }
 
-    /// What a region brings at most from a place on, for each dose.
+    /// What a region brings more at most from a place on, for each dose.
     pub fn buying(&self, ahead: &Ahead, place: usize, region: usize) -> &Buying<L> {
         &self.buying[ahead.index(place, region)]
     }
@@ -116,6 +116,9 @@ fn buy<const L: usize>(weight: i32, prices: &[Price; L], offers: Offers, ends: E
     for amount in offers.amounts() {
         let paid = prices.map(|price| -price.paid(amount));
         raise(&mut best, &worth[amount..][..FULL_DOSE + 1], paid);
+    }
+    for (dose, best) in best.iter_mut().enumerate() {
+        *best = best.map(|best| best - SCALE * points(weight, dose));
     }
     best
 }
