@@ -3,7 +3,11 @@
 
 use super::problem::{FULL_DOSE, POSITIONS, Problem, REGIONS, points};
 
+/// How many holds are looked at before an evening has to be good enough: a tenth of a second.
+const LOOKS: usize = 10_000_000;
+
 /// An evening that is being bettered.
+#[derive(Clone)]
 pub(super) struct Draft<'p> {
     problem: &'p Problem<'p>,
     /// Points of each dose of each region.
@@ -15,6 +19,10 @@ pub(super) struct Draft<'p> {
     positions: [usize; POSITIONS],
     time: usize,
     value: i32,
+    /// Stretches that stay out for now.
+    left_out: Vec<usize>,
+    /// How many holds may still be looked at.
+    looks: usize,
 }
 
 /// A change of an evening.
@@ -41,21 +49,27 @@ impl<'p> Draft<'p> {
             positions: [0; POSITIONS],
             time: 0,
             value: 0,
+            left_out: Vec::new(),
+            looks: LOOKS,
         }
     }
 
-    /// Starts from the picks that fit the time, and exchanges stretches one by one for as long as that
-    /// brings more. Points and stretches, with their holds in units of the grid; `None` when those that
-    /// have to be part of it do not fit.
-    pub fn better(mut self, picks: &[Option<usize>]) -> Option<(i32, Vec<(usize, usize)>)> {
+    /// Starts again from the picks that fit the time, and exchanges stretches one by one for as long as
+    /// that brings more. `false` when those that have to be part of it do not fit.
+    pub fn start(&mut self, picks: &[Option<usize>]) -> bool {
         let candidates = &self.problem.candidates;
+        for index in 0..candidates.len() {
+            if let Some(hold) = self.chosen[index] {
+                self.take(index, hold);
+            }
+        }
         for (index, candidate) in candidates.iter().enumerate() {
             if candidate.forced {
                 self.put(index, 0);
             }
         }
         if self.time > self.problem.time {
-            return None;
+            return false;
         }
         for (index, pick) in picks.iter().enumerate() {
             if let Some(hold) = *pick
@@ -66,10 +80,55 @@ impl<'p> Draft<'p> {
             }
         }
         while self.exchange() {}
+        true
+    }
+
+    /// Leaves out so many stretches, exchanges the others, and lets those left out in again: with all that
+    /// can be left out together, for as long as one of them leads to something better.
+    pub fn shake(&mut self, together: usize) {
+        while self.shake_once(together) {}
+    }
+
+    fn shake_once(&mut self, together: usize) -> bool {
+        let chosen: Vec<usize> = (0..self.chosen.len())
+            .filter(|index| {
+                self.chosen[*index].is_some() && !self.problem.candidates[*index].forced
+            })
+            .collect();
+        for (at, one) in chosen.iter().enumerate() {
+            let others = if together > 1 {
+                &chosen[at..]
+            } else {
+                &chosen[at..=at]
+            };
+            for other in others {
+                let mut shaken = self.clone();
+                for index in [*one, *other] {
+                    if let Some(hold) = shaken.chosen[index] {
+                        shaken.take(index, hold);
+                        shaken.left_out.push(index);
+                    }
+                }
+                while shaken.exchange() {}
+                shaken.left_out.clear();
+                while shaken.exchange() {}
+                self.looks = shaken.looks;
+                if shaken.value > self.value {
+                    *self = shaken;
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    /// Points, and stretches with their holds in units of the grid.
+    pub fn evening(&self) -> (i32, Vec<(usize, usize)>) {
+        let candidates = &self.problem.candidates;
         let chosen = self.chosen.iter().enumerate().filter_map(|(index, hold)| {
             hold.map(|hold| (index, candidates[index].holds[hold].units))
         });
-        Some((self.value, chosen.collect()))
+        (self.value, chosen.collect())
     }
 
     fn time_with(&self, index: usize, hold: usize) -> usize {
@@ -114,7 +173,7 @@ impl<'p> Draft<'p> {
     }
 
     /// The best stretch to add, if one brings something; only `index` when that is given.
-    fn best_addition(&self, out: Option<usize>, only: Option<usize>) -> Change {
+    fn best_addition(&mut self, out: Option<usize>, only: Option<usize>) -> Change {
         let mut best = Change {
             value: self.value,
             out,
@@ -122,10 +181,12 @@ impl<'p> Draft<'p> {
         };
         let range = only.map_or(0..self.chosen.len(), |index| index..index + 1);
         for index in range {
-            if self.chosen[index].is_some() {
+            if self.chosen[index].is_some() || self.left_out.contains(&index) {
                 continue;
             }
-            for hold in 0..self.problem.candidates[index].holds.len() {
+            let holds = self.problem.candidates[index].holds.len();
+            self.looks = self.looks.saturating_sub(holds);
+            for hold in 0..holds {
                 if self.time_with(index, hold) > self.problem.time {
                     break;
                 }
@@ -140,6 +201,9 @@ impl<'p> Draft<'p> {
 
     /// Makes the best change of one stretch. Whether there was one.
     fn exchange(&mut self) -> bool {
+        if self.looks == 0 {
+            return false;
+        }
         let mut best = self.best_addition(None, None);
         for index in 0..self.chosen.len() {
             let Some(hold) = self.chosen[index] else {

@@ -12,7 +12,7 @@
 //! show which holds and stretches do not matter (see [`super::narrow`]); the passes end when nothing is
 //! left to be continued, which proves the evening best, or when the search has become too long, which
 //! only happens with libraries many times the shipped one; then the greatest bound of what is left is
-//! told. This is dynamic programming with bounds (Morin & Marsten (1976), Operations Research
+//! told, and the evening has been shaken until nothing better fell out. This is dynamic programming with bounds (Morin & Marsten (1976), Operations Research
 //! 24:611-627).
 
 use super::ahead::Ahead;
@@ -44,6 +44,8 @@ pub(super) struct Effort {
     pub widening: usize,
     /// From this width on several lists of prices bound together: they bound better, but cost time.
     pub lists_from_width: usize,
+    /// After how many partial evenings the best one is shaken: a proof is far, a better evening may not be.
+    pub shaken_after: u64,
     /// How many partial evenings are looked at before the search ends without a proof.
     pub most_nodes: u64,
 }
@@ -57,6 +59,7 @@ impl Effort {
         width: 256,
         widening: 4,
         lists_from_width: 1024,
+        shaken_after: 200_000,
         most_nodes: 2_000_000,
     };
 
@@ -125,6 +128,8 @@ struct Search<'a> {
     bound: i32,
     /// Partial evenings before the first stretch and after each.
     layers: Vec<Layer>,
+    /// Of the lists of prices that bound together.
+    tariffs: Vec<Tariff>,
     /// What looked most promising on the way, and what it lacks to have no points but those to come.
     promising: Vec<(Standing, i32)>,
 }
@@ -152,6 +157,7 @@ impl<'a> Search<'a> {
             },
             bound: i32::MAX,
             layers: Vec::new(),
+            tariffs: Vec::new(),
             promising: Vec::new(),
         }
     }
@@ -176,9 +182,15 @@ impl<'a> Search<'a> {
             }
         }
         if self.goes_on() {
-            let bounds = Bounds::new(&self.problem, &self.ahead, &self.lists());
+            let lists = self.lists();
+            let bounds = Bounds::new(&self.problem, &self.ahead, &lists);
+            let mut shaken = false;
             while self.goes_on() {
                 self.pass(&bounds, width);
+                if !shaken && !self.is_settled() && self.best.nodes >= self.effort.shaken_after {
+                    self.shake();
+                    shaken = true;
+                }
                 width = self.effort.wider(width);
             }
         }
@@ -228,9 +240,43 @@ impl<'a> Search<'a> {
             return;
         }
         tuning.relaxed(&tariff);
-        if let Some((value, chosen)) = Draft::new(&self.problem).better(&tuning.sale.picks)
-            && value > self.best.value
-        {
+        let mut draft = Draft::new(&self.problem);
+        if draft.start(&tuning.sale.picks) {
+            let evening = draft.evening();
+            self.note(evening);
+        }
+    }
+
+    /// Looks for a better evening in what sells best at each list of prices and around the best one known.
+    fn shake(&mut self) {
+        let mut draft = Draft::new(&self.problem);
+        let mut evenings = Vec::new();
+        let start = Standing::start(&self.problem);
+        let mut tuning = Tuning::new(&self.problem, &self.ahead, &start);
+        for tariff in &self.tariffs {
+            tuning.relaxed(tariff);
+            if draft.start(&tuning.sale.picks) {
+                draft.shake(1);
+                evenings.push(draft.evening());
+            }
+        }
+        let known = self.places.iter().zip(&self.problem.candidates);
+        let known = known.map(|(place, candidate)| {
+            let (_, units) = self.best.chosen.iter().find(|(index, _)| index == place)?;
+            candidate.holds.iter().position(|hold| hold.units == *units)
+        });
+        if draft.start(&known.collect::<Vec<_>>()) {
+            draft.shake(2);
+            evenings.push(draft.evening());
+        }
+        for evening in evenings {
+            self.note(evening);
+        }
+    }
+
+    /// Notes an evening if it is better than the best one known.
+    fn note(&mut self, (value, chosen): (i32, Vec<(usize, usize)>)) {
+        if value > self.best.value {
             let chosen = chosen
                 .iter()
                 .map(|(index, units)| (self.places[*index], *units));
@@ -244,13 +290,15 @@ impl<'a> Search<'a> {
     }
 
     /// Prices that suit the empty evening and what looked most promising at some places.
-    fn lists(&self) -> [Prices; LISTS] {
+    fn lists(&mut self) -> [Prices; LISTS] {
         let mut lists = [self.prices(); LISTS];
+        self.tariffs = vec![self.tariff];
         for (prices, (standing, lacking)) in lists[1..].iter_mut().zip(&self.promising) {
             let worth = self.best.value + lacking;
             let mut tuning = Tuning::new(&self.problem, &self.ahead, standing);
             if let Some((tariff, _)) = tuning.tune(&self.tariff, worth, self.effort.list_tuning) {
                 *prices = tariff.prices(&standing.doses);
+                self.tariffs.push(tariff);
             }
         }
         lists
