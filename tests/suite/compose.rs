@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use evenfall::pure::avoid::Avoid;
 use evenfall::pure::region::Region;
 use evenfall::pure::routine::compose::{Request, compose, compose_with_runner_up};
-use evenfall::pure::routine::{Pattern, Position, Prop, Side, Stretch};
+use evenfall::pure::routine::{Library, Pattern, Position, Prop, Side, Stretch};
 use proptest::prelude::*;
 use proptest::sample::{select, subsequence};
 
@@ -414,6 +414,28 @@ proptest! {
         let pattern = pattern(4000, 6000);
         prop_assert_eq!(compose(&request, &stretches, &pattern), compose(&request, &shuffled, &pattern));
     }
+}
+
+/// What HiGHS 1.16.0 says of the model in `tests/bench/peers/composer.py`.
+#[test]
+fn an_evening_of_the_shipped_library_is_worth_what_a_solver_says() {
+    let library = Library::shipped();
+    let stretches: Vec<Stretch> = library.stretches.values().cloned().collect();
+    let recent = [
+        ("ankle_on_knee_seated", 2),
+        ("chin_nod", 1),
+        ("kneel_shins", 1),
+        ("legs_up_wall", 2),
+        ("wide_seated_lean", 1),
+    ];
+    let request = Request {
+        trained: [(Region::Chest, 1), (Region::LowerBack, 1)].into(),
+        recent: recent.map(|(id, ago)| (id.to_owned(), ago)).into(),
+        seconds: 600,
+        ..Request::default()
+    };
+    let found = compose(&request, &stretches, &pattern(4000, 6000));
+    assert_eq!((found.value, found.bound, found.proven), (2740, 2740, true));
 }
 
 #[test]

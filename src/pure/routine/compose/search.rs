@@ -15,59 +15,21 @@
 //! told, and the evening has been shaken until nothing better fell out. This is dynamic programming with bounds (Morin & Marsten (1976), Operations Research
 //! 24:611-627).
 
+mod better;
+mod effort;
+
 use super::ahead::Ahead;
-use super::draft::Draft;
-use super::narrow::narrowed;
 use super::order::order;
 use super::partial::{Layer, Partial, SKIPPED};
 use super::passing::{Best, Passing};
-use super::price::{Bounds, Prices, SCALE};
+use super::price::{Bounds, SCALE};
 use super::problem::{NONE, Problem, REGIONS, points};
-use super::tune::{Standing, Tariff, Tuning};
+use super::tune::{Standing, Tariff};
+
+pub(super) use effort::Effort;
 
 /// How many lists of prices bound together in later passes.
 const LISTS: usize = 4;
-
-/// How a search widens, and when it ends.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Effort {
-    /// How many steps prices are tuned by before the first pass, in two turns: an evening is drafted and
-    /// the search narrowed after each.
-    pub tuning: [usize; 2],
-    /// How many steps each further list of prices is tuned by.
-    pub list_tuning: usize,
-    /// How many partial evenings the first pass continues at each stretch.
-    pub first_width: usize,
-    /// How many the second one does.
-    pub width: usize,
-    /// How many times more each later one does.
-    pub widening: usize,
-    /// From this width on several lists of prices bound together: they bound better, but cost time.
-    pub lists_from_width: usize,
-    /// After how many partial evenings the best one is shaken: a proof is far, a better evening may not be.
-    pub shaken_after: u64,
-    /// How many partial evenings are looked at before the search ends without a proof.
-    pub most_nodes: u64,
-}
-
-impl Effort {
-    /// Far more nodes than the shipped library ever takes; 2 million take about half a second and 100 MB.
-    pub const USUAL: Self = Self {
-        tuning: [30, 60],
-        list_tuning: 50,
-        first_width: 32,
-        width: 256,
-        widening: 4,
-        lists_from_width: 1024,
-        shaken_after: 200_000,
-        most_nodes: 2_000_000,
-    };
-
-    /// The width of the pass after one of this width.
-    fn wider(&self, width: usize) -> usize {
-        self.width.max(width * self.widening)
-    }
-}
 
 /// How often the partial evenings are sifted for those that another one beats: sorting costs more than it
 /// saves at every place.
@@ -128,6 +90,8 @@ struct Search<'a> {
     bound: i32,
     /// Partial evenings before the first stretch and after each.
     layers: Vec<Layer>,
+    /// How many partial evenings came of each that was continued in the last pass.
+    becomes: f64,
     /// Of the lists of prices that bound together.
     tariffs: Vec<Tariff>,
     /// What looked most promising on the way, and what it lacks to have no points but those to come.
@@ -157,6 +121,7 @@ impl<'a> Search<'a> {
             },
             bound: i32::MAX,
             layers: Vec::new(),
+            becomes: 1.0,
             tariffs: Vec::new(),
             promising: Vec::new(),
         }
@@ -191,7 +156,12 @@ impl<'a> Search<'a> {
                     self.shake();
                     shaken = true;
                 }
-                width = self.effort.wider(width);
+                let next = self.effort.wider(width).min(self.affordable());
+                if next < self.effort.lists_from_width {
+                    // Little would come of what is left.
+                    break;
+                }
+                width = next;
             }
         }
         self.best.bound = self.bound.max(self.best.value);
@@ -209,6 +179,13 @@ impl<'a> Search<'a> {
         !self.is_settled() && self.best.nodes < self.effort.most_nodes
     }
 
+    /// How wide a pass may be to come to its end before the search has to: a bound is told by whole passes.
+    fn affordable(&self) -> usize {
+        let left = self.effort.most_nodes.saturating_sub(self.best.nodes) as f64;
+        let places = self.problem.candidates.len() as f64;
+        (0.9 * left / (places * self.becomes)) as usize
+    }
+
     /// The evening without stretches is the first one known.
     fn note_empty(&mut self) {
         if !self
@@ -218,113 +195,6 @@ impl<'a> Search<'a> {
             .any(|candidate| candidate.forced)
         {
             self.best.value = self.best.value.max(0);
-        }
-    }
-
-    /// Tunes the prices of the empty evening, which may already show that there is nothing better, and
-    /// makes an evening of what sells best.
-    fn tune(&mut self, steps: usize) {
-        if self.is_settled() {
-            return;
-        }
-        let start = Standing::start(&self.problem);
-        let mut tuning = Tuning::new(&self.problem, &self.ahead, &start);
-        let worth = self.best.value.max(0);
-        let Some((tariff, bound)) = tuning.tune(&self.tariff, worth, steps) else {
-            self.bound = self.best.value;
-            return;
-        };
-        self.tariff = tariff;
-        self.bound = self.bound.min(bound.div_euclid(SCALE));
-        if self.is_settled() {
-            return;
-        }
-        tuning.relaxed(&tariff);
-        let mut draft = Draft::new(&self.problem);
-        if draft.start(&tuning.sale.picks) {
-            let evening = draft.evening();
-            self.note(evening);
-        }
-    }
-
-    /// Looks for a better evening in what sells best at each list of prices and around the best one known.
-    fn shake(&mut self) {
-        let mut draft = Draft::new(&self.problem);
-        let mut evenings = Vec::new();
-        let start = Standing::start(&self.problem);
-        let mut tuning = Tuning::new(&self.problem, &self.ahead, &start);
-        for tariff in &self.tariffs {
-            tuning.relaxed(tariff);
-            if draft.start(&tuning.sale.picks) {
-                draft.shake(1);
-                evenings.push(draft.evening());
-            }
-        }
-        let known = self.places.iter().zip(&self.problem.candidates);
-        let known = known.map(|(place, candidate)| {
-            let (_, units) = self.best.chosen.iter().find(|(index, _)| index == place)?;
-            candidate.holds.iter().position(|hold| hold.units == *units)
-        });
-        if draft.start(&known.collect::<Vec<_>>()) {
-            draft.shake(2);
-            evenings.push(draft.evening());
-        }
-        for evening in evenings {
-            self.note(evening);
-        }
-    }
-
-    /// Notes an evening if it is better than the best one known.
-    fn note(&mut self, (value, chosen): (i32, Vec<(usize, usize)>)) {
-        if value > self.best.value {
-            let chosen = chosen
-                .iter()
-                .map(|(index, units)| (self.places[*index], *units));
-            self.best.chosen = chosen.collect();
-            self.best.value = value;
-        }
-    }
-
-    fn prices(&self) -> Prices {
-        self.tariff.prices(&[0; REGIONS])
-    }
-
-    /// Prices that suit the empty evening and what looked most promising at some places.
-    fn lists(&mut self) -> [Prices; LISTS] {
-        let mut lists = [self.prices(); LISTS];
-        self.tariffs = vec![self.tariff];
-        for (prices, (standing, lacking)) in lists[1..].iter_mut().zip(&self.promising) {
-            let worth = self.best.value + lacking;
-            let mut tuning = Tuning::new(&self.problem, &self.ahead, standing);
-            if let Some((tariff, _)) = tuning.tune(&self.tariff, worth, self.effort.list_tuning) {
-                *prices = tariff.prices(&standing.doses);
-                self.tariffs.push(tariff);
-            }
-        }
-        lists
-    }
-
-    /// Leaves out what no better evening contains.
-    fn narrow(&mut self) {
-        if self.is_settled() {
-            return;
-        }
-        let Some(narrowed) = narrowed(&self.problem, &self.ahead, &self.tariff, self.best.value)
-        else {
-            self.bound = self.best.value;
-            return;
-        };
-        self.places = narrowed
-            .places
-            .iter()
-            .map(|place| self.places[*place])
-            .collect();
-        self.ahead = Ahead::new(&narrowed.problem.candidates);
-        self.problem = narrowed.problem;
-        for (standing, _) in &mut self.promising {
-            standing.place = narrowed
-                .places
-                .partition_point(|place| *place < standing.place);
         }
     }
 
@@ -347,6 +217,7 @@ impl<'a> Search<'a> {
             .rposition(|candidate| candidate.forced);
         self.promising.clear();
         let mut taken = Vec::new();
+        let (nodes, mut continued) = (self.best.nodes, 0);
         for place in 0..count {
             let (before, after) = self.layers.split_at_mut(place + 1);
             let (from, to) = (&mut before[place], &mut after[0]);
@@ -360,6 +231,7 @@ impl<'a> Search<'a> {
                 index: 0,
             };
             let passing = Passing::new(&self.problem, &self.ahead, bounds, place, self.best.value);
+            continued += taken.len();
             for parent in &taken {
                 passing.continue_one(from.get(*parent), *parent, to, &mut best);
             }
@@ -373,6 +245,7 @@ impl<'a> Search<'a> {
                 break;
             }
         }
+        self.becomes = (self.best.nodes - nodes) as f64 / continued.max(1) as f64;
         let open = self.layers[..count]
             .iter()
             .filter_map(Layer::greatest_open_bound)
