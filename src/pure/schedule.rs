@@ -10,7 +10,7 @@
 
 use std::str::FromStr;
 
-use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime};
+use chrono::{Duration, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 
 use super::civil::{Instant, Zone};
 use super::complaint::nearest;
@@ -356,6 +356,9 @@ pub fn firings(
 /// out in 2011.
 const LONGEST_GAP: Duration = Duration::hours(25);
 
+/// A span in which every second is asked for.
+const FEW_SECONDS: Duration = Duration::seconds(10);
+
 /// A span of time and what the wall clock shows in it, worked out once for any number of fields.
 #[derive(Debug)]
 pub struct Span<'z> {
@@ -385,18 +388,35 @@ impl<'z> Span<'z> {
 
     /// What [`firings`] gives.
     pub fn firings(&self, fields: &CronFields) -> Vec<(NaiveDateTime, Instant)> {
-        let mut wall = self.wall;
         let mut found = Vec::new();
-        while let Some(next) = next_after(fields, wall).filter(|next| *next <= self.end) {
-            let due = self.zone.resolve(next).earlier();
+        for wall in self.come_true(fields) {
+            let due = self.zone.resolve(wall).earlier();
             if (self.from..self.until).contains(&due) {
-                found.push((next, due));
+                found.push((wall, due));
             }
-            wall = next;
         }
         found.sort_by_key(|(_, due)| *due);
         found.dedup_by_key(|(_, due)| *due);
         found
+    }
+
+    /// The wall times in question at which the fields come true, in order.
+    fn come_true(&self, fields: &CronFields) -> Vec<NaiveDateTime> {
+        // A service that was just woken looks at what the last second brought: to ask whether the fields
+        // hold in each of a few seconds takes a fraction of finding when they come next.
+        if self.end - self.wall <= FEW_SECONDS {
+            let second = Duration::seconds(1);
+            let first = self.wall.with_nanosecond(0).unwrap_or(self.wall) + second;
+            let seconds = std::iter::successors(Some(first), |wall| Some(*wall + second));
+            return seconds
+                .take_while(|wall| *wall <= self.end)
+                .filter(|wall| fields.schedule.includes(wall.and_utc()))
+                .collect();
+        }
+        let next = |wall: &NaiveDateTime| next_after(fields, *wall);
+        std::iter::successors(next(&self.wall), next)
+            .take_while(|wall| *wall <= self.end)
+            .collect()
     }
 }
 

@@ -292,6 +292,26 @@ proptest! {
         prop_assert_eq!(parts, firings(&fields, &zone, from, until));
     }
 
+    /// A short span gives what a long one around it gives there.
+    #[test]
+    fn a_short_span_is_a_part_of_a_long_one(
+        zone in prop::sample::select(vec!["Europe/Oslo", "Pacific/Apia", "UTC"]),
+        text in prop::sample::select(vec![
+            "0 30 2 * * *", "7 * * * * *", "0 0/20 * * * *", "59 59 23 31 12 *", "0 0 0 * * Mon-Fri", "30 0 0 ? Jan,Dec Thu,Fri", "@hourly",
+        ]),
+        near in prop::sample::select(vec!["2026-03-29T01:00:00Z", "2026-12-31T22:59:59Z", "2026-12-31T23:59:59Z", "2026-06-01T00:30:07Z", "2011-12-30T10:00:00Z"]),
+        before_ms in -3000_i64..15_000,
+        length_ms in 0_i64..12_000,
+    ) {
+        let zone = Zone::embedded(zone).unwrap();
+        let fields = fields(text);
+        let from = instant(near) - Duration::milliseconds(before_ms);
+        let until = from + Duration::milliseconds(length_ms);
+        let mut around = firings(&fields, &zone, from - Duration::hours(1), until + Duration::hours(1));
+        around.retain(|(_, due)| (from..until).contains(due));
+        prop_assert_eq!(firings(&fields, &zone, from, until), around);
+    }
+
     /// The first of several is the first of all that each of them would give by itself.
     #[test]
     fn the_first_of_several_is_the_first_of_each(
