@@ -49,6 +49,11 @@ pub const ALL: &[Asset] = &[
         text: include_str!("assets/sound.mjs"),
     },
     Asset {
+        path: "/unsaved.mjs",
+        kind: SCRIPT,
+        text: include_str!("assets/unsaved.mjs"),
+    },
+    Asset {
         path: "/icon.svg",
         kind: "image/svg+xml",
         text: include_str!("assets/icon.svg"),

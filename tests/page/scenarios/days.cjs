@@ -227,6 +227,7 @@ async function settings({ browser, program, t }) {
   t.check(/changed meanwhile/.test(await page.textContent('main')), 'a file edited meanwhile is not overwritten');
   t.check(own.read('settings.toml').endsWith('# by hand\n'), 'and stays');
   await furtherSettings({ own, page, t });
+  await unsaved({ own, page, t });
   // The block.
   await page.goto(`${own.base}/settings`);
   await page.selectOption('#block-choice', 'return_four_weeks');
@@ -244,6 +245,48 @@ async function settings({ browser, program, t }) {
   await eventually('the complaint', async () => { await page.goto(`${own.base}/`); return /A file needs a look/.test(await page.textContent('main')); });
   t.check(/settings\.toml:\d+:\d+/.test(await page.textContent('main')), 'a broken file is complained of with its place');
   await own.end();
+}
+
+/** What is not saved yet in the other forms is there after one of them was saved, or refused. */
+async function unsaved({ own, page, t }) {
+  const before = own.read('settings.toml');
+  const bedtime = before.match(/^bedtime = "(.*)"/m)[1];
+  const open = (what) => page.evaluate((summary) => { document.querySelector(summary).closest('details').open = true; }, what);
+  const marked = async () => Promise.all(['settings', 'night', 'own ', 'block'].map((name) => page.isVisible(`form[data-keep="${name}"] [data-unsaved]`)));
+  await page.goto(`${own.base}/settings`);
+  t.same([await marked(), await page.isHidden('#still-unsaved')], [[false, false, false, false], true], 'nothing is called unsaved that was not touched');
+  await page.fill('#bedtime', '22:35');
+  await open('input[name="avoid_standing"]');
+  await page.check('input[name="avoid_standing"]');
+  await open('#own-text');
+  await page.fill('#own-text', 'Tea');
+  await open('#night-date');
+  await page.fill('#night-date', day(-11));
+  await page.fill('#night-wake', '08:15');
+  t.same(await marked(), [true, true, true, false], 'what is changed is marked as not saved');
+  await page.focus('#night-wake');
+  await page.keyboard.press('Enter');
+  await page.waitForURL('**/settings?did=night**');
+  const standing = async () => [await page.inputValue('#bedtime'), await page.isChecked('input[name="avoid_standing"]'), await page.inputValue('#own-text')];
+  t.same(await standing(), ['22:35', true, 'Tea'], 'a night saved by keyboard leaves what is unsaved in the other forms');
+  t.check(await page.isVisible('input[name="avoid_standing"]') && await page.isVisible('#own-text') && await page.isVisible('#still-unsaved'), 'in sight, and said');
+  await open('#night-date');
+  t.same([await marked(), await page.inputValue('#night-date')], [[true, false, true, false], ''], 'the saved form is empty again');
+  t.check(own.read('settings.toml').includes(`date = ${day(-11)}`) && own.read('settings.toml').includes(`bedtime = "${bedtime}"`), 'only the night was written');
+  // A slip in one form.
+  await page.fill('#night-date', day(-12));
+  await page.fill('#night-wake', '12:3');
+  await page.click('text=Save the night');
+  t.check(/Nothing was changed/.test(await page.textContent('main')), 'a slip is refused');
+  t.same([await standing(), await page.inputValue('#night-wake')], [['22:35', true, 'Tea'], '12:3'], 'and everything is still there');
+  await page.click('form[action="/settings"] button.first');
+  await page.waitForURL('**/settings?did=saved');
+  const text = own.read('settings.toml');
+  t.check(text.includes('bedtime = "22:35"') && /avoid = \[.*"standing".*\]/.test(text), 'the large form saves what it kept', text);
+  t.same([await page.inputValue('#night-wake'), await page.inputValue('#own-text'), await marked()], ['12:3', 'Tea', [false, true, true, false]], 'and leaves what was refused before');
+  await page.goto(`${own.base}/settings`);
+  t.same([await page.inputValue('#night-wake'), await page.inputValue('#own-text'), await page.isHidden('#still-unsaved')], ['', '', true], 'nothing comes back later');
+  own.write('settings.toml', before);
 }
 
 /** Single nights, prompts of one's own, alarms, one's own breath; and what only the file can say. */

@@ -25,6 +25,8 @@ module.exports = async ({ browser, program, t }) => {
   await other.click();
   t.check((await page.locator('.stretches h3').allTextContents()).includes(name), 'a stretch is swapped');
   await goes('/settings');
+  const warned = 'form[action="/settings/block"] noscript p';
+  t.check(await page.isVisible(warned) && await page.isHidden('[data-unsaved] >> nth=0'), 'a form that saves alone says so before its button');
   await page.fill('#bedtime', '2245');
   await page.click('form[action="/settings"] button.first');
   t.check(home.read('settings.toml').includes('bedtime = "22:45"'), 'the settings are saved');

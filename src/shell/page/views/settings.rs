@@ -16,7 +16,7 @@ use axum::Extension;
 use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use maud::html;
+use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::values::Values;
@@ -89,6 +89,7 @@ fn page(
     let today = files.world.zone.local(site.now()).date_naive();
     let content = html! {
         h1 { "Settings" }
+        p.said #still-unsaved role="status" hidden { "What you changed in the other forms is still there, and not saved yet." }
         @if !refusals.is_empty() {
             section.note role="alert" aria-labelledby="refusals" {
                 h2 #refusals { "Nothing was changed" }
@@ -106,9 +107,23 @@ fn page(
         title: "Settings",
         complaints: &files.complaints,
         said,
-        scripts: &["/fields.mjs"],
+        scripts: &["/fields.mjs", "/unsaved.mjs"],
     };
     Ok(reply::view(&frame, &content))
+}
+
+/// Beside the button of a form: whether it holds something unsaved, told by script. The other forms keep
+/// theirs by script; without it the person is told before they press the button.
+fn saves_alone() -> Markup {
+    html! {
+        (unsaved())
+        noscript { p.quiet { "This saves only what stands here. What you changed in the other forms is lost: save that first." } }
+    }
+}
+
+/// The first half of [`saves_alone`].
+fn unsaved() -> Markup {
+    html! { p.quiet data-unsaved hidden { "Not saved yet." } }
 }
 
 /// The text of a file, if there is one.

@@ -9,8 +9,8 @@ use chrono::{Datelike, NaiveDate};
 use maud::{Markup, html};
 
 use super::super::form_token;
-use super::file_text;
 use super::single::date_of;
+use super::{file_text, saves_alone};
 use crate::pure::block::{SHIPPED, Shift, add_shift, parse, set_start, shipped};
 use crate::pure::edit::CannotEdit;
 use crate::pure::phrase::counted;
@@ -33,7 +33,7 @@ pub fn section(site: &Site, files: &Files) -> Markup {
                 @if let Some(last) = block.last_day() { " to " (last.format("%-d %B %Y")) }
                 "."
             }
-            form method="post" action="/settings/block" {
+            form method="post" action="/settings/block" data-keep="block" {
                 (form_token(site))
                 div.fields {
                     div.field {
@@ -51,10 +51,11 @@ pub fn section(site: &Site, files: &Files) -> Markup {
                     }
                 }
                 @if is_own { p.quiet { "Another choice takes the place of block.toml; the file as it is stays beside it under another name." } }
+                (saves_alone())
                 button type="submit" { "Save the block" }
             }
             @if is_own {
-                form method="post" action="/settings/shift" {
+                form method="post" action="/settings/shift" data-keep="shift" {
                     (form_token(site))
                     div.fields {
                         div.field {
@@ -62,6 +63,7 @@ pub fn section(site: &Site, files: &Files) -> Markup {
                             input #days name="days" type="number" inputmode="numeric" min="1" max="365" value="7";
                         }
                     }
+                    (saves_alone())
                     button type="submit" { "Move" }
                 }
             }

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::super::form_token;
 use super::super::values::{Values, time_field as time};
 use super::fields::{AS_IN_FILE, DAYS, alarm_field, avoid_field};
+use super::unsaved;
 use crate::pure::avoid::Avoid;
 use crate::pure::settings::StartWith;
 use crate::shell::page::site::{Files, Site};
@@ -12,7 +13,7 @@ use crate::shell::page::site::{Files, Site};
 /// The whole form.
 pub fn settings(site: &Site, files: &Files, values: &Values, seen: &str) -> Markup {
     html! {
-        form method="post" action="/settings" {
+        form method="post" action="/settings" data-keep="settings" {
             (form_token(site))
             input type="hidden" name="seen" value=(seen);
             (nights(values))
@@ -20,7 +21,7 @@ pub fn settings(site: &Site, files: &Files, values: &Values, seen: &str) -> Mark
             (prompts(values))
             (avoid(values))
             (person(values))
-            div.row.stays { button.first type="submit" { "Save" } }
+            div.row.stays { button.first type="submit" { "Save" } (unsaved()) }
         }
     }
 }

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use super::super::form_token;
 use super::super::values::{Values, named_time_field};
 use super::fields::DAYS;
-use super::{Filled, Refused, change_file};
+use super::{Filled, Refused, change_file, saves_alone};
 use crate::pure::document::parse_time;
 use crate::pure::settings::{OwnPrompt, Weekly, add_own, change_own, remove_own, time_text};
 use crate::shell::page::guard::Form;
@@ -59,14 +59,14 @@ pub fn section(site: &Site, files: &Files, seen: &str, filled: Option<&Values>) 
                         }
                         details open[is_filled(&place).is_some()] {
                             summary { "Change" span.unseen { ": " (prompt.text) } }
-                            (form(site, seen, &place, is_filled(&place).unwrap_or(&values(Some(prompt)))))
+                            (form(site, seen, (&place, &prompt.text), is_filled(&place).unwrap_or(&values(Some(prompt)))))
                         }
                     }
                 }
             }
             details open[is_filled("").is_some()] {
                 summary { "Add a prompt" }
-                (form(site, seen, "", is_filled("").unwrap_or(&values(None))))
+                (form(site, seen, ("", ""), is_filled("").unwrap_or(&values(None))))
             }
         }
     }
@@ -79,11 +79,12 @@ fn when(prompt: &OwnPrompt) -> String {
     )
 }
 
-fn form(site: &Site, seen: &str, place: &str, values: &Values) -> Markup {
+/// `known` is what the prompt says in the file: places move when another one is removed.
+fn form(site: &Site, seen: &str, (place, known): (&str, &str), values: &Values) -> Markup {
     let id = |field: &str| format!("own{place}-{field}");
     let cron = values.get("when");
     html! {
-        form method="post" action="/settings/own" {
+        form method="post" action="/settings/own" data-keep={ "own " (known) } {
             (form_token(site))
             input type="hidden" name="seen" value=(seen);
             input type="hidden" name="place" value=(place);
@@ -113,6 +114,7 @@ fn form(site: &Site, seen: &str, place: &str, values: &Values) -> Markup {
                     }
                 }
             }
+            (saves_alone())
             button type="submit" { "Save the prompt" }
         }
     }

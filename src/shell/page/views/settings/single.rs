@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::super::form_token;
 use super::super::values::{Values, named_time_field};
-use super::{Filled, Refused, change_file};
+use super::{Filled, Refused, change_file, saves_alone};
 use crate::pure::document::parse_time;
 use crate::pure::settings::{NightOverride, OneOff, add_one_off, remove_one_off, time_text};
 use crate::shell::page::guard::Form;
@@ -63,7 +63,7 @@ pub fn section(
             details open[filled.is_some()] {
                 summary { "Set a single night" }
                 p.quiet { "The evening's date, and what is different. A night that is set already is replaced. Empty is as usual." }
-                form method="post" action="/settings/night" {
+                form method="post" action="/settings/night" data-keep="night" {
                     (form_token(site))
                     input type="hidden" name="seen" value=(seen);
                     div.fields {
@@ -81,6 +81,7 @@ pub fn section(
                             span.quiet #night-timezone-help { "A name such as America/New_York." }
                         }
                     }
+                    (saves_alone())
                     button type="submit" { "Save the night" }
                 }
             }
