@@ -84,8 +84,7 @@ fn nights_are_shown_then_asked_about_and_taken_back() {
             written.contains("[[nights.on]]") && written.contains("# late"),
             "{written}"
         );
-        let back = home.run(NOW, &[words[0], "--undo"]);
-        assert_eq!(back.code, 0, "{}", back.err);
+        home.done(NOW, &[words[0], "--undo"]);
         assert_eq!(settings(&home), SETTINGS);
     }
 }
@@ -130,8 +129,7 @@ fn training_days_are_shown_then_asked_about_and_taken_back() {
         session("2026-01-05").is_null(),
         "the calendar's day stands for the block's of that week"
     );
-    let back = home.run(NOW, &["import", "--undo"]);
-    assert_eq!(back.code, 0, "{}", back.err);
+    home.done(NOW, &["import", "--undo"]);
     assert!(session("2026-01-06").is_null());
     assert_eq!(session("2026-01-05"), "legs");
 }
@@ -139,7 +137,7 @@ fn training_days_are_shown_then_asked_about_and_taken_back() {
 #[test]
 fn sharing_asks_item_by_item_and_shows_before_it_writes() {
     let home = home();
-    let morning = home.run(
+    home.done(
         "2026-01-05T08:00",
         &[
             "morning",
@@ -161,7 +159,6 @@ fn sharing_asks_item_by_item_and_shows_before_it_writes() {
             "quarrel with the neighbour",
         ],
     );
-    assert_eq!(morning.code, 0, "{}", morning.err);
     let page = path(&home, "coach.html");
     let words = ["share", "--weeks", "1", page.to_str().expect("path")];
     // Seven items in the order of the list; Enter takes the default: no to ratings, pain and notes.

@@ -112,8 +112,7 @@ fn training_days_are_shown_first_and_then_count() {
     );
     let again = import(&home, "training.ics", &["--write"]);
     assert!(again.out.contains("taken in before"), "{}", again.out);
-    let back = home.run("2026-01-05T09:00", &["import", "--undo"]);
-    assert_eq!(back.code, 0, "{}", back.err);
+    home.done("2026-01-05T09:00", &["import", "--undo"]);
     assert_eq!(session_on(&home, "2026-01-05"), "legs");
     assert_eq!(home.run("2026-01-05T09:00", &["import", "--undo"]).code, 1);
 }
@@ -198,8 +197,7 @@ fn nights_go_out_the_same_until_something_changes() {
             "--days",
             days,
         ];
-        let said = home.run(at, &words);
-        assert_eq!(said.code, 0, "{}", said.err);
+        home.done(at, &words);
         std::fs::read_to_string(file).expect("calendar")
     };
     let export = |at: &str| export_days(at, "3");
@@ -290,7 +288,7 @@ fn a_drawn_night_without_wind_down_has_lights_out_alone() {
 fn recorded_nights_go_out_as_sleep_episodes() {
     let home = home();
     for (night, after) in [("2026-01-05", "15"), ("2026-01-06", "20")] {
-        let said = home.run(
+        home.done(
             "2026-01-08T08:00",
             &[
                 "morning",
@@ -312,12 +310,9 @@ fn recorded_nights_go_out_as_sleep_episodes() {
                 "private",
             ],
         );
-        assert_eq!(said.code, 0, "{}", said.err);
     }
-    let as_usual = home.run("2026-01-08T08:00", &["morning", "--as-usual"]);
-    assert_eq!(as_usual.code, 0, "{}", as_usual.err);
-    let said = home.run("2026-01-08T09:00", &["export", "sleep", "-"]);
-    assert_eq!(said.code, 0, "{}", said.err);
+    home.done("2026-01-08T08:00", &["morning", "--as-usual"]);
+    let said = home.done("2026-01-08T09:00", &["export", "sleep", "-"]);
     assert!(!said.out.contains("private"));
     let points: Value = serde_json::from_str(&said.out).expect("JSON");
     let points = points.as_array().expect("list");

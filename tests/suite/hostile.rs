@@ -11,6 +11,7 @@ mod archive;
 mod change;
 mod files;
 mod kinds;
+mod reading;
 mod requests;
 mod words;
 

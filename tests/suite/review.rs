@@ -76,11 +76,10 @@ fn home() -> Home {
         .write("sessions.csv", SESSIONS);
     for file in ["mornings.csv", "sessions.csv"] {
         let path = home.path().join(file);
-        let said = home.run(
+        home.done(
             "2026-01-19T12:00",
             &["import", path.to_str().expect("path")],
         );
-        assert_eq!(said.code, 0, "{}", said.err);
     }
     home
 }
@@ -155,14 +154,12 @@ fn alarm_days_are_asked_and_not_guessed() {
 fn evenings_are_counted_from_what_became_of_their_prompts() {
     let home = home();
     for night in ["2026-01-13", "2026-01-14"] {
-        let follow = home.run(
+        home.done(
             &format!("{night}T22:07"),
             &["follow", "--plain", "--pace", "1000", "--record"],
         );
-        assert_eq!(follow.code, 0, "{}", follow.err);
     }
-    let declined = home.run("2026-01-15T22:05", &["not-tonight"]);
-    assert_eq!(declined.code, 0, "{}", declined.err);
+    home.done("2026-01-15T22:05", &["not-tonight"]);
     let review = home.json("2026-01-19T12:00", &["review"]);
     assert_eq!(
         (&review["from"], &review["to"]),
@@ -189,18 +186,17 @@ fn evenings_are_counted_from_what_became_of_their_prompts() {
 fn a_kept_plan_and_a_followed_suggestion_are_told_apart() {
     let home = home();
     for (day, train) in [("2026-01-26", "30"), ("2026-02-02", "15")] {
-        let morning = home.run(
+        home.done(
             &format!("{day}T07:00"),
             &[
                 "morning", "--sleep", "3", "--fresh", "2", "--sore", "4", "--mood", "2",
             ],
         );
-        assert_eq!(morning.code, 0, "{}", morning.err);
         if train == "30" {
             home.json(&format!("{day}T12:00"), &["today", "--keep"]);
         }
         let rpe = if train == "30" { "8" } else { "6" };
-        let trained = home.run(
+        home.done(
             &format!("{day}T19:00"),
             &[
                 "train",
@@ -214,7 +210,6 @@ fn a_kept_plan_and_a_followed_suggestion_are_told_apart() {
                 "Step-ups=10,9,9",
             ],
         );
-        assert_eq!(trained.code, 0, "{}", trained.err);
     }
     let review = home.json("2026-02-02T20:00", &["review", "--weeks", "2"]);
     let lowered = &review["readiness"]["lowered"];
@@ -234,8 +229,7 @@ fn a_kept_plan_and_a_followed_suggestion_are_told_apart() {
 #[test]
 fn the_whole_block_fits_a_screen() {
     let home = home();
-    let said = home.run("2026-01-19T12:00", &["review", "--block"]);
-    assert_eq!(said.code, 0, "{}", said.err);
+    let said = home.done("2026-01-19T12:00", &["review", "--block"]);
     let weeks: Vec<&str> = said
         .out
         .lines()
@@ -342,8 +336,7 @@ fn without_records_nothing_is_made_up() {
     }
     assert_eq!(review["sentences"].as_array().map(Vec::len), Some(1));
     // A rating alone is a record, if none of a night's length.
-    let rated = home.run("2026-01-19T07:00", &["morning", "--sleep", "3"]);
-    assert_eq!(rated.code, 0, "{}", rated.err);
+    home.done("2026-01-19T07:00", &["morning", "--sleep", "3"]);
     let review = home.json("2026-01-19T12:00", &["review"]);
     let said = review["sentences"][0].as_str().expect("a sentence");
     assert!(said.contains(" 1 morning was recorded, without "), "{said}");

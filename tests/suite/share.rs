@@ -19,12 +19,8 @@ const NOTE: &str = "quarrelled with the neighbour";
 fn home() -> Home {
     let home = Home::new();
     home.write("settings.toml", SETTINGS);
-    let run = |at: &str, arguments: &[&str]| {
-        let said = home.run(at, arguments);
-        assert_eq!(said.code, 0, "{arguments:?}: {}", said.err);
-    };
     for day in 6..12 {
-        run(
+        home.done(
             &format!("2026-01-{day:02}T07:00"),
             &[
                 "morning",
@@ -49,11 +45,11 @@ fn home() -> Home {
             ],
         );
     }
-    run(
+    home.done(
         "2026-01-07T19:00",
         &["train", "--other", "--minutes", "40", "--rpe", "6"],
     );
-    run(
+    home.done(
         "2026-01-08T08:00",
         &[
             "pain",
@@ -65,7 +61,7 @@ fn home() -> Home {
             "sharp",
         ],
     );
-    run(
+    home.done(
         "2026-01-09T08:00",
         &["pain", "--sign", "thoughts_of_self_harm"],
     );
@@ -165,8 +161,7 @@ fn nothing_is_written_unasked_and_what_is_written_is_private() {
     let home = home();
     let file = home.path().join("ada");
     let arguments = ["share", file.to_str().expect("path"), "--with", "notes"];
-    let said = home.run("2026-01-11T12:00", &arguments);
-    assert_eq!(said.code, 0, "{}", said.err);
+    let said = home.done("2026-01-11T12:00", &arguments);
     assert!(
         said.out.contains("no   pain") && said.out.contains("yes  notes"),
         "{}",
@@ -234,8 +229,7 @@ fn a_shared_file_goes_straight_into_the_roster() {
     .expect("file");
     // A link back up would read everything again, without end.
     symlink(home.path().join("out"), home.path().join("out/again")).expect("link");
-    let roster = home.run("2026-01-13T12:00", &["roster", folder]);
-    assert_eq!(roster.code, 0, "{}", roster.err);
+    let roster = home.done("2026-01-13T12:00", &["roster", folder]);
     let first = roster.out.lines().next().unwrap_or_default();
     assert!(first.starts_with("1 person in 2 files, "), "{first}");
     let last = "1 row could not be read, in 1 file: not counted.\n";

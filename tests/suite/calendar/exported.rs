@@ -190,11 +190,10 @@ fn what_the_program_exports_rings_when_the_program_itself_would_prompt() {
     let file = home.path().join("nights.ics");
     let path = file.to_str().expect("path");
     let span = ["--from", "2026-10-22", "--days", "6"];
-    let said = home.run(
+    home.done(
         "2026-10-20T12:00",
         &[&["export", "nights", path][..], &span].concat(),
     );
-    assert_eq!(said.code, 0, "{}", said.err);
     let agenda = home.json("2026-10-20T12:00", &[&["agenda"][..], &span].concat());
     let of = |kind: &str| -> Vec<String> {
         let prompts = agenda["prompts"].as_array().expect("prompts").iter();
@@ -341,8 +340,7 @@ fn a_night_that_the_calendar_skips_after_a_move_is_called_off_in_the_next_export
     let export = |zone: &str, now: &str, days: &str| {
         home.write("settings.toml", &format!("timezone = \"{zone}\"\n"));
         let words = ["export", "nights", path, "--days", days];
-        let said = home.run(now, &words);
-        assert_eq!(said.code, 0, "{}", said.err);
+        let said = home.done(now, &words);
         let text = fs::read_to_string(&file).expect("file");
         assert_lawful(&text);
         (said.out, text)

@@ -8,42 +8,26 @@ use std::process::Command;
 use chrono::{Days, NaiveDate};
 use serde_json::Value;
 
+use crate::support::chance::Chance;
 use crate::support::{Home, not_tested};
 
 const TODAY: &str = "2026-03-30";
 
-/// SplitMix64 (Steele GL, Lea D, Flood CH 2014), for made-up people that are the same every time.
-struct Draw(u64);
-
-impl Draw {
-    fn below(&mut self, bound: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (mixed ^ (mixed >> 31)) % bound
-    }
-
-    fn chance(&mut self, percent: u64) -> bool {
-        self.below(100) < percent
-    }
-}
-
 /// The csv of a person over twelve weeks. Every third shares no pain, every fifth no readiness.
 fn person(number: u64, today: NaiveDate) -> String {
-    let mut draw = Draw(number);
+    let mut draw = Chance::new(number);
     let (pain, readiness) = (!number.is_multiple_of(3), !number.is_multiple_of(5));
     let mut text = String::from("person,date,answered,load,planned_load");
     text.push_str(if readiness { ",readiness,band" } else { "" });
     text.push_str(if pain { ",caution,pain" } else { "" });
     text.push_str("\r\n");
-    let stops = if draw.chance(10) { draw.below(12) } else { 0 };
-    let low = draw.chance(8);
-    let jump = draw.chance(10);
+    let stops = if draw.percent(10) { draw.below(12) } else { 0 };
+    let low = draw.percent(8);
+    let jump = draw.percent(10);
     for ago in (0..84).rev() {
         let date = today - Days::new(ago);
-        let answered = ago >= stops && draw.chance(95);
-        let load = match (draw.chance(2), draw.chance(30)) {
+        let answered = ago >= stops && draw.percent(95);
+        let load = match (draw.percent(2), draw.percent(30)) {
             (true, _) => String::new(),
             (_, true) => "0".to_owned(),
             _ => {

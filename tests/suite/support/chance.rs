@@ -37,6 +37,11 @@ impl Chance {
         self.between(low, top.max(low).min(high))
     }
 
+    /// True in so many of a hundred times.
+    pub fn percent(&mut self, percent: u64) -> bool {
+        self.below(100) < percent
+    }
+
     /// True once in `n` times.
     pub fn one_in(&mut self, n: u64) -> bool {
         n > 0 && self.below(n) == 0

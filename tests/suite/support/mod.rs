@@ -66,12 +66,18 @@ impl Home {
         )
     }
 
+    /// Runs it to its end; it has to succeed.
+    pub fn done(&self, at: &str, arguments: &[&str]) -> Said {
+        let said = self.run(at, arguments);
+        assert_eq!(said.code, 0, "{arguments:?} failed: {}", said.err);
+        said
+    }
+
     /// Runs it with `--json` and reads what it printed; it has to succeed.
     pub fn json(&self, at: &str, arguments: &[&str]) -> serde_json::Value {
         let mut all = vec!["--json"];
         all.extend(arguments);
-        let said = self.run(at, &all);
-        assert_eq!(said.code, 0, "{arguments:?} failed: {}", said.err);
+        let said = self.done(at, &all);
         serde_json::from_str(&said.out)
             .unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}", said.out))
     }

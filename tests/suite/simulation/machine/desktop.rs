@@ -33,7 +33,7 @@ impl Machine {
                     self.queue(10_000, Happening::Expire { server, id });
                 }
                 let present = self.weather.presence;
-                if self.chance.below(100) < present {
+                if self.chance.percent(present) {
                     let after = self.chance.spread(200, 40 * 60_000);
                     let (server, id) = (Some(token.server.clone()), token.id);
                     self.queue(after, Happening::React { server, id });
