@@ -50,7 +50,7 @@ impl Service {
         self.child.id()
     }
 
-    /// Ends it as a power cut would.
+    /// Ends it at once: it puts nothing in order.
     pub fn kill(mut self) {
         self.child.kill().expect("kill");
         self.child.wait().expect("wait");
