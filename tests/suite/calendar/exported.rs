@@ -328,6 +328,27 @@ fn exported_nights_come_back_the_same_through_khal() {
         listed,
         ["night-2026-10-20@Europe.Oslo 2026-10-20T20:04:00Z 2026-10-20T21:00:00Z"]
     );
+
+    // And one that is called off stays as cancelled, without its alarms.
+    let earlier = Earlier::read(&fs::read(&file).expect("file"));
+    let off = earlier.called_off(oslo[0].night, &owner("Europe/Oslo"), &Zone::embedded);
+    let now = "2026-09-03T08:00:00Z".parse().expect("instant");
+    let off = [off.expect("known")];
+    let text = write_nights(&[], &off, &owner("Europe/Oslo"), &earlier, now);
+    fs::write(&file, text).expect("file");
+    khal(&["import", "--batch", "-a", "nights", path]);
+    let listed = khal(&[
+        "list",
+        "--once",
+        "--day-format",
+        "",
+        "--format",
+        "{uid} {cancelled}|{alarm-symbol}|",
+        "2026-10-20",
+        "1d",
+    ]);
+    let words: Vec<&str> = listed.split_whitespace().collect();
+    assert_eq!(words, ["night-2026-10-20@Europe.Oslo", "CANCELLED", "||"]);
 }
 
 // Samoa had no 30 December 2011 (tz database, Pacific/Apia). What is called off: RFC 5545, sections 3.8.1.11
