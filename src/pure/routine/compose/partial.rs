@@ -120,7 +120,7 @@ impl Layer {
 
     /// Adds one, unless one of the same state has as many points. Says where it is.
     pub fn add(&mut self, one: Partial) -> Option<usize> {
-        if 2 * self.all.len() >= self.slots.len() {
+        if 4 * self.all.len() >= 3 * self.slots.len() {
             self.grow();
         }
         let slot = self.slot(one.state);
@@ -153,7 +153,7 @@ impl Layer {
     }
 
     fn grow(&mut self) {
-        let size = (4 * self.all.len()).next_power_of_two().max(64);
+        let size = (2 * self.slots.len()).max(64);
         self.slots.clear();
         self.slots.resize(size, FREE);
         for index in 0..self.all.len() {
