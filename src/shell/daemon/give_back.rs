@@ -8,11 +8,10 @@
 use std::time::Duration;
 
 /// When starting up is over, the desktop's bus included.
-const AFTER: Duration = Duration::from_secs(1);
+pub const STARTED_AFTER: Duration = Duration::from_secs(1);
 
 /// Gives back, once, what starting up needed. What the kernel refuses stays as it was.
-pub async fn give_back_start_up() {
-    tokio::time::sleep(AFTER).await;
+pub fn give_back_start_up() {
     #[cfg(target_os = "linux")]
     if let Ok(smaps) = std::fs::read_to_string("/proc/self/smaps") {
         linux::unmapped_again(&smaps);

@@ -2,6 +2,7 @@
 
 use std::future::pending;
 use std::path::PathBuf;
+use std::pin::Pin;
 
 use sd_notify::NotifyState;
 use tokio::signal::unix::{SignalKind, signal};
@@ -9,7 +10,7 @@ use tokio::sync::mpsc;
 
 use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
-use super::give_back::give_back_start_up;
+use super::give_back::{STARTED_AFTER, give_back_start_up};
 use super::instance::Instance;
 use super::ledger::Ledger;
 use super::{open, report, supervisor};
@@ -70,6 +71,8 @@ enum Happened {
     Asked(Request, Answering),
     PageAsked(page::Asked),
     FilesChanged,
+    /// What a start needs is done, and whatever was due at it is on the screen.
+    Started,
     Stop,
 }
 
@@ -139,8 +142,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     running.announce_page();
     running.core.start(clock.now());
     supervisor::tell(NotifyState::Ready);
-    running.core.ledger().begin_journal();
-    tokio::spawn(give_back_start_up());
+    let mut started = Some(Box::pin(tokio::time::sleep(STARTED_AFTER)));
     loop {
         running.settle(clock.now());
         timer
@@ -161,6 +163,10 @@ async fn serve(home: &Home) -> Result<(), Failure> {
                 changed.map_err(|e| trouble("Cannot watch files", &e))?;
                 Happened::FilesChanged
             }
+            () = over(started.as_mut()) => {
+                started = None;
+                Happened::Started
+            }
             _ = stop_term.recv() => Happened::Stop,
             _ = stop_int.recv() => Happened::Stop,
         };
@@ -173,6 +179,14 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     }
     supervisor::tell(NotifyState::Stopping);
     Ok(())
+}
+
+/// The end of a wait, if there is one to wait for.
+async fn over(wait: Option<&mut Pin<Box<tokio::time::Sleep>>>) {
+    match wait {
+        Some(wait) => wait.await,
+        None => pending().await,
+    }
 }
 
 fn watched_folders(home: &Home) -> Vec<PathBuf> {
@@ -204,6 +218,10 @@ impl Running {
                 let _ = answering.send(self.answer(&request, now));
             }
             Happened::FilesChanged => self.reload(now),
+            Happened::Started => {
+                self.core.ledger().begin_journal();
+                give_back_start_up();
+            }
             Happened::Stop => return false,
         }
         true
