@@ -135,7 +135,7 @@ impl<'a> Search<'a> {
         }
         self.start();
         let mut width = self.effort.first_width;
-        while self.goes_on() && !self.takes_lists(width) {
+        while self.goes_on() && width < self.effort.lists_from_width {
             let before = self.best.value;
             let bounds = Bounds::new(&self.problem, &self.ahead, &[self.prices()]);
             self.pass(&bounds, width);
@@ -177,12 +177,6 @@ impl<'a> Search<'a> {
 
     fn goes_on(&self) -> bool {
         !self.is_settled() && self.best.nodes < self.effort.most_nodes
-    }
-
-    /// Whether several lists of prices are worth their time in a pass of this width.
-    fn takes_lists(&self, width: usize) -> bool {
-        let far = self.bound.saturating_sub(self.best.value) > self.effort.lists_from_gap;
-        width >= self.effort.lists_from_width || width > self.effort.first_width && far
     }
 
     /// How wide a pass may be to come to its end before the search has to: a bound is told by whole passes.

@@ -104,7 +104,6 @@ const NARROW: Effort = Effort {
     width: 1,
     widening: 2,
     lists_from_width: 2,
-    lists_from_gap: i32::MAX,
     shaken_after: 0,
     most_nodes: u64::MAX,
 };

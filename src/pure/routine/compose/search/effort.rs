@@ -16,9 +16,6 @@ pub(in super::super) struct Effort {
     pub widening: usize,
     /// From this width on several lists of prices bound together: they bound better, but cost time.
     pub lists_from_width: usize,
-    /// And from the second pass on where the bound is so many points above the best evening known: then
-    /// much is left to be looked at.
-    pub lists_from_gap: i32,
     /// After how many partial evenings the best one is shaken: a proof is far, a better evening may not be.
     pub shaken_after: u64,
     /// How many partial evenings are looked at before the search ends without a proof.
@@ -34,7 +31,6 @@ impl Effort {
         width: 256,
         widening: 4,
         lists_from_width: 1024,
-        lists_from_gap: 50,
         shaken_after: 200_000,
         most_nodes: 2_000_000,
     };
