@@ -1,17 +1,21 @@
-//! What starting up needed is given back once.
+//! What starting up and showing a prompt needed is given back.
 //!
 //! Reading arguments, files and the store touches a great part of the program's code that a service which
-//! sleeps until the evening does not use again. The kernel would keep those pages counted as the
-//! service's own until memory is short. They are pages of files that nobody changed, so nothing is
-//! lost: one that is needed after all is mapped again from the page cache.
+//! sleeps until the evening does not use again, and a prompt touches another. The kernel would keep those
+//! pages counted as the service's own until memory is short. They are pages of files that nobody changed, so
+//! nothing is lost: one that is needed after all is mapped again from the page cache.
 
 use std::time::Duration;
 
 /// When starting up is over, the desktop's bus included.
-pub const STARTED_AFTER: Duration = Duration::from_secs(1);
+pub const BUSY_START: Duration = Duration::from_secs(1);
 
-/// Gives back, once, what starting up needed. What the kernel refuses stays as it was.
-pub fn give_back_start_up() {
+/// How long after the desktop first said something the service rests again: what comes soon after it, an
+/// answer or another prompt, finds all it needs in its place.
+pub const BUSY_WITH_A_PROMPT: Duration = Duration::from_secs(60);
+
+/// Gives back what is not needed until something is due. What the kernel refuses stays as it was.
+pub fn give_back() {
     #[cfg(target_os = "linux")]
     if let Ok(smaps) = std::fs::read_to_string("/proc/self/smaps") {
         linux::unmapped_again(&smaps);

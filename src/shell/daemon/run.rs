@@ -10,7 +10,7 @@ use tokio::sync::mpsc;
 
 use super::core::{Core, Wish, kind_words};
 use super::desk::BusDesk;
-use super::give_back::{STARTED_AFTER, give_back_start_up};
+use super::give_back::{BUSY_START, BUSY_WITH_A_PROMPT, give_back};
 use super::instance::Instance;
 use super::ledger::Ledger;
 use super::{open, report, supervisor};
@@ -71,8 +71,8 @@ enum Happened {
     Asked(Request, Answering),
     PageAsked(page::Asked),
     FilesChanged,
-    /// What a start needs is done, and whatever was due at it is on the screen.
-    Started,
+    /// What a start or a prompt needs is done, and whatever was due is on the screen.
+    Rests,
     Stop,
 }
 
@@ -142,7 +142,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     running.announce_page();
     running.core.start(clock.now());
     supervisor::tell(NotifyState::Ready);
-    let mut started = Some(Box::pin(tokio::time::sleep(STARTED_AFTER)));
+    let mut busy = Some(Box::pin(tokio::time::sleep(BUSY_START)));
     loop {
         running.settle(clock.now());
         timer
@@ -163,13 +163,16 @@ async fn serve(home: &Home) -> Result<(), Failure> {
                 changed.map_err(|e| trouble("Cannot watch files", &e))?;
                 Happened::FilesChanged
             }
-            () = over(started.as_mut()) => {
-                started = None;
-                Happened::Started
+            () = over(busy.as_mut()) => {
+                busy = None;
+                Happened::Rests
             }
             _ = stop_term.recv() => Happened::Stop,
             _ = stop_int.recv() => Happened::Stop,
         };
+        if let Happened::Desktop(_) = &happened {
+            busy.get_or_insert_with(|| Box::pin(tokio::time::sleep(BUSY_WITH_A_PROMPT)));
+        }
         if !running.take(happened, clock.now()) {
             break;
         }
@@ -218,9 +221,9 @@ impl Running {
                 let _ = answering.send(self.answer(&request, now));
             }
             Happened::FilesChanged => self.reload(now),
-            Happened::Started => {
+            Happened::Rests => {
                 self.core.ledger().begin_journal();
-                give_back_start_up();
+                give_back();
             }
             Happened::Stop => return false,
         }

@@ -36,7 +36,9 @@ pub fn run() {
         None,
     );
     drop((peer, folder));
-    let home = years::home(10, "");
+    // Before the wind-down the first view has most to draw.
+    let bedtime = (chrono::Utc::now() + chrono::Duration::hours(1)).format("%H:%M");
+    let home = years::home(10, &format!("[nights]\nbedtime = \"{bedtime}\"\n"));
     let service = client::Service::start(&home);
     let cookie = service.sign_in();
     for path in ["/", "/today", "/weeks", "/morning", "/settings"] {
