@@ -111,24 +111,18 @@ fn writing<'h>(home: &'h Home, with_service: &'h Home) -> Vec<Measured<'h>> {
             command
         })));
     }
-    let sleep = Cell::new(0);
-    all.push((
-        "morning, no service runs",
-        Box::new(move || {
-            // Another answer each time: the same one writes nothing.
-            sleep.set(sleep.get() % 5 + 1);
-            morning(home, &sleep.get().to_string())
-        }),
-    ));
-    let sleep = Cell::new(0);
-    all.push((
-        "morning, the service runs",
-        Box::new(move || {
-            sleep.set(sleep.get() % 5 + 1);
-            morning(with_service, &sleep.get().to_string())
-        }),
-    ));
+    all.push(("morning, no service runs", another_morning(home)));
+    all.push(("morning, the service runs", another_morning(with_service)));
     all
+}
+
+/// Another answer each time: the same one writes nothing.
+fn another_morning(home: &Home) -> Box<dyn Fn() -> Command + '_> {
+    let sleep = Cell::new(0);
+    Box::new(move || {
+        sleep.set(sleep.get() % 5 + 1);
+        morning(home, &sleep.get().to_string())
+    })
 }
 
 fn morning(home: &Home, sleep: &str) -> Command {
