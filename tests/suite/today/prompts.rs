@@ -90,7 +90,9 @@ fn a_session_whose_time_has_passed_is_asked_for() {
     let body = session_prompt(&early, |_| ());
     assert!(body.contains("To record it: evenfall train."), "{body}");
     let body = session_prompt(&early, |home| {
-        home.json("", &["train", "--minutes", "1"]);
+        // Soon after midnight the day before would be meant without a date.
+        let today = Utc::now().date_naive().to_string();
+        home.json("", &["train", "--date", &today, "--minutes", "1"]);
     });
     assert!(body.contains("How hard was today's session?"), "{body}");
 }
