@@ -338,6 +338,14 @@ impl Record {
         record
     }
 
+    /// Whether it waits for an answer, on the screen or put off.
+    pub fn waits(&self) -> bool {
+        matches!(
+            self.standing,
+            Standing::Open { .. } | Standing::Postponed { .. }
+        )
+    }
+
     /// Whether it stands on a screen as far as anybody knows: put there, taken by the desktop, not
     /// closed and not answered.
     pub fn stands(&self) -> bool {

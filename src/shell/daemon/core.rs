@@ -65,7 +65,7 @@ impl<D: Desk> Core<D> {
     /// The first step.
     pub fn start(&mut self, now: Instant) {
         let input = self.started(now);
-        self.handle(now, input);
+        self.act(now, input);
     }
 
     /// The first half of [`Self::start`]: what the first step starts from.
@@ -80,13 +80,8 @@ impl<D: Desk> Core<D> {
         Input::Started { since, known_until }
     }
 
-    /// One step: decides and carries out, and finds when to wake.
-    pub fn handle(&mut self, now: Instant, input: Input) {
-        self.act(now, input);
-        self.look_ahead();
-    }
-
-    /// The first half of [`Self::handle`]: all of it but when to wake.
+    /// One step: decides and carries out. [`Self::look_ahead`] then finds when to wake, once whatever is to
+    /// be shown has gone out.
     pub fn act(&mut self, now: Instant, input: Input) {
         let actions = self.what_to_do(now, input);
         let shows = |action: &Action| matches!(action, Action::Show { .. });
@@ -100,13 +95,15 @@ impl<D: Desk> Core<D> {
         }
     }
 
-    /// The second half of [`Self::handle`], after the last step.
+    /// Finds when to wake after the last step, unless that is known.
     pub fn look_ahead(&mut self) {
-        self.wake = self.service.wake(&self.plan, self.last);
+        if self.wake.is_none() {
+            self.wake = self.service.wake(&self.plan, self.last);
+        }
     }
 
-    /// What [`Self::handle`] decides, each of it by [`Self::carry_out`] in order. The process may die
-    /// between any two of them.
+    /// What [`Self::act`] and [`Self::look_ahead`] decide, each of it by [`Self::carry_out`] in order. The
+    /// process may die between any two of them.
     pub fn decide(&mut self, now: Instant, input: Input) -> Vec<Action> {
         let mut actions = self.what_to_do(now, input);
         let wake = self.service.wake(&self.plan, now);
@@ -130,7 +127,7 @@ impl<D: Desk> Core<D> {
     /// Takes over a new plan and whatever other programs wrote to the store.
     pub fn reload(&mut self, now: Instant, plan: Plan) {
         self.replan(now, plan);
-        self.handle(now, Input::Reloaded);
+        self.act(now, Input::Reloaded);
     }
 
     /// The first half of [`Self::reload`].
@@ -153,17 +150,11 @@ impl<D: Desk> Core<D> {
 
     /// Puts off the prompt that is meant, whatever else stands.
     pub fn put_off(&mut self, now: Instant, key: Key, minutes: u32) -> Result<String, String> {
-        let stands = self.service.records.get(&key).is_some_and(|record| {
-            matches!(
-                record.standing,
-                Standing::Open { .. } | Standing::Postponed { .. }
-            )
-        });
-        if stands {
+        if self.service.records.get(&key).is_some_and(Record::waits) {
             Ok(self.answered(now, key, Reply::Later { minutes }))
         } else {
             Err(format!(
-                "The {} prompt does not stand any more, so it cannot come later.",
+                "The {} prompt does not stand any more, so it cannot come later. evenfall status tells what is next.",
                 kind_words(key.kind)
             ))
         }
@@ -171,7 +162,7 @@ impl<D: Desk> Core<D> {
 
     fn answered(&mut self, now: Instant, key: Key, reply: Reply) -> String {
         let named = key.clone();
-        self.handle(now, Input::Reply { key, reply });
+        self.act(now, Input::Reply { key, reply });
         let said = self.said_of(&named, now);
         match self.ledger.trouble() {
             Some(trouble) => format!("{said} It is not written down yet: {trouble}"),
@@ -255,7 +246,7 @@ impl<D: Desk> Core<D> {
         self.ledger.into()
     }
 
-    /// The second half of [`Self::handle`]: does one thing.
+    /// Does one thing.
     pub fn carry_out(&mut self, now: Instant, action: Action) {
         match action {
             Action::Record { events } => {

@@ -12,7 +12,7 @@ use chrono::{Days, NaiveDate};
 use crate::pure::civil::{Instant, Night, Zone};
 use crate::pure::prompt::{Event, Key, Record};
 use crate::shell::failure::Failure;
-use crate::shell::store::Store;
+use crate::shell::store::{Store, about_the_screen_only};
 
 /// Nights of records that are read back.
 const READ_BACK_NIGHTS: u64 = 21;
@@ -32,11 +32,6 @@ struct Entry {
 }
 
 impl Entry {
-    fn is_about_the_screen_only(&self) -> bool {
-        let mut events = self.events.iter();
-        events.all(|(_, _, event)| event.is_about_the_screen_only())
-    }
-
     /// The day of an instant where the first of them has its night.
     fn day(&self, now: Instant) -> Option<NaiveDate> {
         let (_, zone, _) = self.events.first()?;
@@ -64,9 +59,13 @@ pub struct Ledger {
 impl Ledger {
     /// Of a store that is open.
     pub fn of(store: Store) -> Self {
+        Self::new(store.path().to_path_buf(), Some(store))
+    }
+
+    fn new(path: PathBuf, store: Option<Store>) -> Self {
         Self {
-            path: store.path().to_path_buf(),
-            store: Some(store),
+            path,
+            store,
             unwritten: VecDeque::new(),
             trouble: None,
             failed_at: None,
@@ -83,24 +82,14 @@ impl Ledger {
         match open_checked(path) {
             Ok(store) => Self::of(store),
             Err(failure) => {
-                let mut ledger = Self {
-                    path: path.to_path_buf(),
-                    store: None,
-                    unwritten: VecDeque::new(),
-                    trouble: None,
-                    failed_at: None,
-                    came_back: false,
-                    copied_on: None,
-                    owes_copy_of: None,
-                    said: Vec::new(),
-                };
+                let mut ledger = Self::new(path.to_path_buf(), None);
                 ledger.failed(&failure, now);
                 ledger
             }
         }
     }
 
-    /// Writes events durably, all or none, or remembers them.
+    /// Writes events as [`Store::add_events`] does, or remembers them.
     pub fn write(&mut self, at: Instant, events: Vec<(Key, Zone, Event)>) {
         if self.unwritten.len() == MOST_UNWRITTEN {
             self.unwritten.pop_front();
@@ -127,7 +116,7 @@ impl Ledger {
         while let Some(entry) = self.unwritten.front() {
             match entry.day(now) {
                 // A prompt that is due would come later by the copy: it is made when the screen has it.
-                day if entry.is_about_the_screen_only() => self.owes_copy_of = day,
+                day if about_the_screen_only(&entry.events) => self.owes_copy_of = day,
                 Some(day) => self.copy_of(day),
                 None => {}
             }

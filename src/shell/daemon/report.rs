@@ -29,12 +29,7 @@ pub fn status<D: Desk>(
     let standing: Vec<Value> = core
         .records()
         .iter()
-        .filter(|(_, record)| {
-            matches!(
-                record.standing,
-                Standing::Open { .. } | Standing::Postponed { .. }
-            )
-        })
+        .filter(|(_, record)| record.waits())
         .map(|(key, record)| {
             json!({
                 "kind": key.kind.id(),

@@ -145,6 +145,7 @@ async fn serve(home: &Home) -> Result<(), Failure> {
     let mut busy = Some(Box::pin(tokio::time::sleep(BUSY_START)));
     loop {
         running.settle(clock.now());
+        running.core.look_ahead();
         timer
             .arm(running.core.wake())
             .map_err(|e| trouble("Cannot set the timer", &e))?;
@@ -178,7 +179,6 @@ async fn serve(home: &Home) -> Result<(), Failure> {
         }
         // What is to be sent goes out before this loop works out what is next.
         tokio::task::yield_now().await;
-        running.core.look_ahead();
     }
     supervisor::tell(NotifyState::Stopping);
     Ok(())
@@ -320,9 +320,12 @@ impl Running {
         let Some(named) = prompt else {
             return self.core.answer_standing(now, Reply::Later { minutes });
         };
-        let key = named
-            .key()
-            .ok_or_else(|| format!("There is no prompt \"{}\".", named.kind))?;
+        let key = named.key().ok_or_else(|| {
+            format!(
+                "There is no prompt \"{}\". evenfall status tells which stand.",
+                named.kind
+            )
+        })?;
         self.core.put_off(now, key, minutes)
     }
 

@@ -43,6 +43,7 @@ pub use evening::EveningRow;
 pub use mornings::MorningRow;
 pub use pain::PainRow;
 pub use peek::Peek;
+pub use prompts::about_the_screen_only;
 pub use sessions::{SessionRow, TrainingDay, rest_days_of, sessions_of};
 
 /// An open store.

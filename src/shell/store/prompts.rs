@@ -34,8 +34,7 @@ impl Store {
                 .iter()
                 .try_for_each(|(key, zone, event)| insert(connection, key, at, zone, event))
         };
-        let of_the_screen = |(_, _, event): &(Key, Zone, Event)| event.is_about_the_screen_only();
-        if events.iter().all(of_the_screen) {
+        if about_the_screen_only(events) {
             self.write_unawaited(add)
         } else {
             self.write(add)
@@ -74,6 +73,12 @@ impl Store {
         })?;
         Ok(at.and_then(DateTime::<Utc>::from_timestamp_millis))
     }
+}
+
+/// Whether events tell of the screen and of nothing else, so that writing them waits for nothing.
+pub fn about_the_screen_only(events: &[(Key, Zone, Event)]) -> bool {
+    let mut events = events.iter();
+    events.all(|(_, _, event)| event.is_about_the_screen_only())
 }
 
 /// Adds an event within a transaction of the caller.

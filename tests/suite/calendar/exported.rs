@@ -266,21 +266,16 @@ fn exported_nights_come_back_the_same_through_khal() {
         fs::write(&file, text).expect("file");
         khal(&["import", "--batch", "-a", "nights", path]);
     }
-    let format = "{uid} {start-long-full} {end-long-full}";
-    let listed = khal(&[
-        "list",
-        "--once",
-        "--day-format",
-        "",
-        "--format",
-        format,
-        "2026-09-01",
-        "100d",
-    ]);
-    let mut got: Vec<&str> = listed
-        .lines()
-        .filter(|line| !line.trim().is_empty())
-        .collect();
+    let list = |format: &str, from: &str, span: &str| {
+        let lines = ["list", "--once", "--day-format", "", "--format", format];
+        khal(&[&lines[..], &[from, span]].concat())
+    };
+    let times = |from: &str, span: &str| -> Vec<String> {
+        let listed = list("{uid} {start-long-full} {end-long-full}", from, span);
+        let lines = listed.lines().filter(|line| !line.trim().is_empty());
+        lines.map(str::to_owned).collect()
+    };
+    let mut got = times("2026-09-01", "100d");
     got.sort();
     let expected: Vec<&str> = expected
         .iter()
@@ -310,22 +305,8 @@ fn exported_nights_come_back_the_same_through_khal() {
         first.contains("SEQUENCE:0") && second.contains("SEQUENCE:1"),
         "{first}{second}"
     );
-    let listed = khal(&[
-        "list",
-        "--once",
-        "--day-format",
-        "",
-        "--format",
-        format,
-        "2026-10-20",
-        "1d",
-    ]);
-    let listed: Vec<&str> = listed
-        .lines()
-        .filter(|line| !line.trim().is_empty())
-        .collect();
     assert_eq!(
-        listed,
+        times("2026-10-20", "1d"),
         ["night-2026-10-20@Europe.Oslo 2026-10-20T20:04:00Z 2026-10-20T21:00:00Z"]
     );
 
@@ -337,16 +318,7 @@ fn exported_nights_come_back_the_same_through_khal() {
     let text = write_nights(&[], &off, &owner("Europe/Oslo"), &earlier, now);
     fs::write(&file, text).expect("file");
     khal(&["import", "--batch", "-a", "nights", path]);
-    let listed = khal(&[
-        "list",
-        "--once",
-        "--day-format",
-        "",
-        "--format",
-        "{uid} {cancelled}|{alarm-symbol}|",
-        "2026-10-20",
-        "1d",
-    ]);
+    let listed = list("{uid} {cancelled}|{alarm-symbol}|", "2026-10-20", "1d");
     let words: Vec<&str> = listed.split_whitespace().collect();
     assert_eq!(words, ["night-2026-10-20@Europe.Oslo", "CANCELLED", "||"]);
 }

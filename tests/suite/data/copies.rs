@@ -113,12 +113,13 @@ fn due_now(home: &Home) -> (Core<Counting>, Instant, Rc<RefCell<Vec<usize>>>) {
     let ledger = Ledger::open(&diary(home), before);
     let mut core = Core::new(ledger, world.plan(), desk, before);
     core.start(before);
+    core.look_ahead();
     assert_eq!(
         core.wake(),
         Some(now),
         "the settings do not say what the test needs"
     );
-    core.handle(now, Input::Woke);
+    core.act(now, Input::Woke);
     (core, now, counted)
 }
 
@@ -132,7 +133,7 @@ fn no_showing_waits_for_the_daily_copy_and_the_day_still_gets_one() {
     );
     let key = core.records().keys().next().expect("a record").clone();
     let result = Err(());
-    core.handle(
+    core.act(
         now,
         Input::ShowResult {
             key,
@@ -155,7 +156,7 @@ fn an_answer_has_the_daily_copy_made_before_it() {
     assert_eq!(counted.borrow().as_slice(), [0]);
     let key = core.records().keys().next().expect("a record").clone();
     let reply = Reply::NotTonight;
-    core.handle(now, Input::Reply { key, reply });
+    core.act(now, Input::Reply { key, reply });
     let copy = copies(&diary(&home)).into_iter().next().expect("copy");
     // The showing is in it, the answer is not.
     assert_eq!(

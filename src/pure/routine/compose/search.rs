@@ -12,8 +12,8 @@
 //! show which holds and stretches do not matter (see [`super::narrow`]); the passes end when nothing is
 //! left to be continued, which proves the evening best, or when the search has become too long, which
 //! only happens with libraries many times the shipped one; then the greatest bound of what is left is
-//! told, and the evening has been shaken until nothing better fell out. This is dynamic programming with bounds (Morin & Marsten (1976), Operations Research
-//! 24:611-627).
+//! told, and the evening has been shaken until nothing better fell out. This is dynamic programming
+//! with bounds (Morin & Marsten (1976), Operations Research 24:611-627).
 
 mod better;
 mod effort;
